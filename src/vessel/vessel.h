@@ -1,0 +1,81 @@
+/// Container shapes. A profile of revolution: inner diameters measured at heights above the inner
+/// floor, straight lines between them. All lengths in metres, volumes in m3.
+/// Needs: base. Allocates: nothing. Thread use: any, no shared state.
+/// Equations G1.. in docs/physics/geometry.md.
+#pragma once
+#include "base/status.h"
+
+enum { EP_VESSEL_MAX_STATIONS = 32 };
+
+/// What the bench can measure; ranges are refused outside (ep_vessel_check).
+#define EP_VESSEL_D_MIN_M 0.015
+#define EP_VESSEL_D_MAX_M 0.400
+#define EP_VESSEL_H_MIN_M 0.010
+#define EP_VESSEL_H_MAX_M 0.400
+#define EP_VESSEL_WALL_MIN_M 0.0001
+#define EP_VESSEL_WALL_MAX_M 0.030
+
+/// One measured place of the inner profile.
+typedef struct ep_station {
+    double height_m;          ///< above the inner floor, first 0, strictly rising
+    double inner_diameter_m;  ///< EP_VESSEL_D_MIN_M .. EP_VESSEL_D_MAX_M
+} ep_station;
+
+/// A round vessel. The last station is the brim.
+typedef struct ep_vessel {
+    int n_stations;  ///< 2 .. EP_VESSEL_MAX_STATIONS
+    ep_station station[EP_VESSEL_MAX_STATIONS];
+    double wall_m;  ///< side wall thickness
+    double base_m;  ///< floor thickness
+} ep_vessel;
+
+/// A straight cylinder.
+ep_vessel ep_vessel_straight(double inner_diameter_m, double height_m, double wall_m,
+                             double base_m);
+
+/// Refuse an impossible vessel; the error names the field ("profile", "wall", "base"), value, range.
+ep_status ep_vessel_check(const ep_vessel *v, ep_err *err);
+
+/// Brim height.
+double ep_vessel_height_m(const ep_vessel *v);
+
+/// Inner radius at a height (clamped to floor..brim). Linear between stations.
+double ep_vessel_radius_m(const ep_vessel *v, double height_m);
+
+/// Volume from the floor up to a height (sum of frusta, Eq. G1). Height is clamped.
+double ep_vessel_volume_m3(const ep_vessel *v, double height_m);
+
+/// Height that holds a volume: inverse of the above (Eq. G3), exact to 1e-12 of the brim height.
+/// EP_E_ARG (field "volume") below 0 or above the brim volume.
+ep_status ep_vessel_height_of(const ep_vessel *v, double volume_m3, double *height_m, ep_err *err);
+
+/// Free surface area at a height.
+double ep_vessel_area_m2(const ep_vessel *v, double height_m);
+
+/// Inner wall area (slant) between the floor and a height, floor not included.
+double ep_vessel_wall_area_m2(const ep_vessel *v, double height_m);
+
+/// Smallest and largest inner diameter between floor and a height.
+void ep_vessel_width_range_m(const ep_vessel *v, double height_m, double *min_m, double *max_m);
+
+/// Density of air-free water at 101.325 kPa, 0..40 C (Tanaka et al. 2001, Metrologia 38, 301).
+double ep_water_density_kg_m3(double T_K);
+
+/// Volume held by a mass of water weighed in air: buoyancy of air (1.2 kg/m3) on water against
+/// weights of 8000 kg/m3 (ISO 4787 form). T_K 273.15 .. 313.15.
+ep_status ep_water_volume_m3(double mass_kg, double T_K, double *volume_m3, ep_err *err);
+
+/// Compare a water weighing with the taped profile.
+typedef struct ep_water_check {
+    double water_m3;    ///< from the weighing
+    double profile_m3;  ///< from the tape, to the same height
+    double ratio;       ///< water / profile
+    int mismatch;       ///< 1 when |ratio - 1| exceeds EP_WATER_MISMATCH_FRAC
+    double diameter_error_m;  ///< change of all diameters that would reconcile the two
+} ep_water_check;
+
+/// A 1 mm slip on a 70 mm diameter is 3 % of volume: house limit, shown as such.
+#define EP_WATER_MISMATCH_FRAC 0.04
+
+ep_status ep_vessel_water_check(const ep_vessel *v, double water_kg, double T_K, double to_height_m,
+                                ep_water_check *out, ep_err *err);
