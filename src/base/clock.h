@@ -16,7 +16,7 @@ typedef struct ep_clock {
 ep_clock ep_clock_system(void);
 
 /// State of a clock that starts at `start_ms` and runs `speed` times as fast as the wall clock.
-/// Caller owns it; ep_clock_scaled borrows it.
+/// Caller owns it; ep_clock_scaled borrows it, and sets wall_start_ms to now when it is 0.
 typedef struct ep_clock_scale {
     ep_time_ms start_ms;
     ep_time_ms wall_start_ms;
@@ -30,4 +30,5 @@ ep_time_ms ep_clock_now(const ep_clock *clock);
 const char *ep_time_format(ep_time_ms t, char *buf, size_t cap);
 
 /// Reads "2026-11-25", "2026-11-25T12:00", "...:30", fractions, and a 'Z' or "+02:00" zone.
+/// Without a zone it is UTC. EP_E_PARSE names the field, the text and the part that is wrong.
 ep_status ep_time_parse(const char *text, const char *field, ep_time_ms *out, ep_err *err);

@@ -22,3 +22,8 @@ bool ep_copy(char *dst, size_t cap, const char *src);
 
 /// Is `s` well-formed UTF-8 without control characters other than tab and newline?
 bool ep_text_clean(const char *s);
+
+/// A short, printable form of what someone typed, to be quoted in an error: at most cap - 1 bytes,
+/// whole characters, anything unprintable as '?', "..." at the end when cut. NULL reads as "".
+/// cap >= 8. Returns dst.
+const char *ep_text_excerpt(const char *src, char *dst, size_t cap);

@@ -121,3 +121,7 @@ const char *ep_quantity_format(double si, ep_unit unit, int digits, char *buf, s
 /// Strict decimal number: optional sign, digits, point, exponent; whole text; no locale, no hex,
 /// no inf/nan. False otherwise.
 bool ep_number_parse(const char *text, double *out);
+
+/// Write a number with at most `digits` (1..17) significant digits and '.' as decimal point, without
+/// trailing zeros; exponent form only below 1e-4 and from 1e9 up. Returns buf.
+const char *ep_number_format(double value, int digits, char *buf, size_t cap);
