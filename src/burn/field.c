@@ -1,0 +1,280 @@
+// Enthalpy finite volumes with RKL2 steps. See docs/physics/field.md for F1..F9.
+//
+// Main idea: temperature is a monotone, branch-free function of enthalpy, so melting needs no
+// front tracking and the explicit update conserves energy to rounding. RKL2 makes the explicit
+// step long: s stages reach (s^2 + s - 2)/4 explicit steps (Meyer, Balsara, Aslam 2012).
+#include "burn/field.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+
+// larger than any enthalpy: switches a line of the law off
+static const double FAR = 1e30;
+
+ep_enthalpy_law ep_enthalpy_law_make(double solidus_C, double liquidus_C, double cp_solid_J_kgK,
+                                     double cp_liquid_J_kgK, double latent_J_kg)
+{
+    ep_enthalpy_law law = {.solidus_C = solidus_C,
+                           .liquidus_C = liquidus_C,
+                           .cp_solid_J_kgK = cp_solid_J_kgK,
+                           .cp_liquid_J_kgK = cp_liquid_J_kgK,
+                           .latent_J_kg = latent_J_kg};
+    double range_K = liquidus_C - solidus_C;
+    double mush_J_kg = latent_J_kg + 0.5 * (cp_solid_J_kgK + cp_liquid_J_kgK) * range_K;
+    law.u_solidus_J_kg = cp_solid_J_kgK * solidus_C;
+    law.u_liquidus_J_kg = law.u_solidus_J_kg + mush_J_kg;
+    law.a = 1.0 / cp_solid_J_kgK;
+    law.c = mush_J_kg > 0.0 ? range_K / mush_J_kg : 0.0;
+    law.b = solidus_C - law.c * law.u_solidus_J_kg;
+    law.e = 1.0 / cp_liquid_J_kgK;
+    law.d = liquidus_C - law.e * law.u_liquidus_J_kg;
+    return law;
+}
+
+double ep_law_T_C(const ep_enthalpy_law *law, double u_J_kg)
+{
+    return fmax(fmin(u_J_kg * law->a, law->b + u_J_kg * law->c), law->d + u_J_kg * law->e);
+}
+
+double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C)
+{
+    if (T_C <= law->solidus_C) {
+        return T_C * law->cp_solid_J_kgK;
+    }
+    if (T_C >= law->liquidus_C) {
+        return law->u_liquidus_J_kg + (T_C - law->liquidus_C) * law->cp_liquid_J_kgK;
+    }
+    return (T_C - law->b) / law->c;
+}
+
+double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg)
+{
+    double f = (u_J_kg - law->u_solidus_J_kg) / (law->u_liquidus_J_kg - law->u_solidus_J_kg);
+    return f < 0.0 ? 0.0 : (f > 1.0 ? 1.0 : f);
+}
+
+enum { N_ARRAYS = 14 };
+
+ep_status ep_field_create(int nr, int nz, const ep_enthalpy_law *law, ep_field **out)
+{
+    assert(nr > 0 && nz > 0 && law && out);
+    ep_field *f = calloc(1, sizeof *f);
+    if (!f) {
+        return EP_E_MEMORY;
+    }
+    f->nr = nr;
+    f->nz = nz;
+    f->stride = nz + 1;
+    f->n = (size_t)nr * (size_t)f->stride;
+    f->law = *law;
+    ep_arena_init(&f->arena);
+
+    // every array has one empty column before and after, so neighbours always exist
+    size_t pad = (size_t)f->stride + 8;
+    size_t len = f->n + 2 * pad;
+    double **array[N_ARRAYS] = {&f->u,     &f->T,   &f->mass,     &f->G_r, &f->G_z,
+                                &f->G_out, &f->S,   &f->wax,      &f->inv_mass, &f->y1,
+                                &f->y2,    &f->rate0, &f->T2, &f->block};
+    for (int a = 0; a < N_ARRAYS; a++) {
+        double *p = ep_arena_alloc(&f->arena, len, sizeof *p);
+        if (!p) {
+            ep_field_destroy(f);
+            return EP_E_MEMORY;
+        }
+        *array[a] = p + pad;
+    }
+    f->edge = ep_arena_alloc(&f->arena, f->n, sizeof *f->edge);
+    if (!f->edge) {
+        ep_field_destroy(f);
+        return EP_E_MEMORY;
+    }
+    *out = f;
+    return EP_OK;
+}
+
+void ep_field_destroy(ep_field *f)
+{
+    if (f) {
+        ep_arena_destroy(&f->arena);
+        free(f);
+    }
+}
+
+void ep_field_set_T(ep_field *f, size_t cell, double T_C)
+{
+    f->u[cell] = f->wax[cell] > 0.0 ? ep_law_u_J_kg(&f->law, T_C) : T_C * f->law.cp_solid_J_kgK;
+    f->T[cell] = T_C;
+}
+
+void ep_field_sync(ep_field *f)
+{
+    for (size_t c = 0; c < f->n; c++) {
+        double solid_C = f->u[c] * f->law.a;
+        f->T[c] = f->wax[c] > 0.0 ? ep_law_T_C(&f->law, f->u[c]) : solid_C;
+    }
+}
+
+void ep_field_ready(ep_field *f)
+{
+    f->n_edge = 0;
+    for (size_t c = 0; c < f->n; c++) {
+        f->inv_mass[c] = f->mass[c] > 0.0 ? 1.0 / f->mass[c] : 0.0;
+        if (f->mass[c] > 0.0 && (f->G_out[c] > 0.0 || f->S[c] < 0.0 || f->S[c] > 0.0)) {
+            f->edge[f->n_edge++] = (int)c;
+        }
+    }
+}
+
+double ep_field_explicit_step_s(const ep_field *f)
+{
+    // the steepest line of the law is the solid or the liquid one
+    double cp_J_kgK = fmin(f->law.cp_solid_J_kgK, f->law.cp_liquid_J_kgK);
+    double worst = 0.0;
+    const ptrdiff_t up = f->stride;
+    for (size_t c = 0; c < f->n; c++) {
+        const double *g_r = f->G_r + c;
+        double sum_W_K = g_r[0] + g_r[-up] + f->G_z[c] + (f->G_z + c)[-1] + f->G_out[c];
+        worst = fmax(worst, sum_W_K * f->inv_mass[c]);
+    }
+    return worst > 0.0 ? cp_J_kgK / worst : FAR;
+}
+
+// net power into every cell, W, as rate of u (Eq. F4); T is read at neighbours
+#define CELL_RATE(T)                                                                               \
+    ((G_r[c] * (T[c + up] - T[c]) + G_r[c - up] * (T[c - up] - T[c]) +                             \
+      G_z[c] * (T[c + 1] - T[c]) + G_z[c - 1] * (T[c - 1] - T[c]) + S[c] - G_out[c] * T[c]) *      \
+     inv_mass[c])
+
+static double law_select(const ep_enthalpy_law *law, double u, double wax)
+{
+    double solid_C = u * law->a;
+    double mush_C = law->b + u * law->c;
+    double liquid_C = law->d + u * law->e;
+    double low_C = solid_C < mush_C ? solid_C : mush_C;
+    double wax_C = low_C > liquid_C ? low_C : liquid_C;
+    return solid_C + wax * (wax_C - solid_C);
+}
+
+// power into the outer cells, W: what the ledger integrates
+static void edge_power(const ep_field *f, const double *T, double *net_W, double *abs_W)
+{
+    double net = 0.0, all = 0.0;
+    for (int e = 0; e < f->n_edge; e++) {
+        int c = f->edge[e];
+        double p_W = f->S[c] - f->G_out[c] * T[c];
+        net += p_W;
+        all += fabs(p_W);
+    }
+    *net_W = net;
+    *abs_W = all;
+}
+
+// first stage: y1 = u + mut tau rate(u), keeps rate(u) for the later stages
+static void first_stage(ep_field *f, double mut_tau_s, double *restrict y, double *restrict T_new)
+{
+    const ptrdiff_t up = f->stride, n = (ptrdiff_t)f->n;
+    const double *restrict T = f->T, *restrict u = f->u;
+    const double *restrict G_r = f->G_r, *restrict G_z = f->G_z, *restrict G_out = f->G_out;
+    const double *restrict S = f->S, *restrict inv_mass = f->inv_mass, *restrict wax = f->wax;
+    double *restrict rate0 = f->rate0;
+    const ep_enthalpy_law law = f->law;
+    for (ptrdiff_t c = 0; c < n; c++) {
+        double r = CELL_RATE(T);
+        rate0[c] = r;
+        y[c] = u[c] + mut_tau_s * r;
+        T_new[c] = law_select(&law, y[c], wax[c]);
+    }
+}
+
+typedef struct stage_coef {
+    double mu, nu, rest, mut_tau_s, gat_tau_s;
+} stage_coef;
+
+// y_j from y_{j-1} and y_{j-2}; y_j overwrites y_{j-2} (Eq. F7)
+static void later_stage(ep_field *f, stage_coef k, const double *restrict y_1, double *restrict y_2,
+                        const double *restrict T, double *restrict T_new)
+{
+    const ptrdiff_t up = f->stride, n = (ptrdiff_t)f->n;
+    const double *restrict u = f->u;
+    const double *restrict G_r = f->G_r, *restrict G_z = f->G_z, *restrict G_out = f->G_out;
+    const double *restrict S = f->S, *restrict inv_mass = f->inv_mass, *restrict wax = f->wax;
+    const double *restrict rate0 = f->rate0;
+    const ep_enthalpy_law law = f->law;
+    for (ptrdiff_t c = 0; c < n; c++) {
+        double y = k.mu * y_1[c] + k.nu * y_2[c] + k.rest * u[c] + k.mut_tau_s * CELL_RATE(T) +
+                   k.gat_tau_s * rate0[c];
+        y_2[c] = y;
+        T_new[c] = law_select(&law, y, wax[c]);
+    }
+}
+
+static double rkl2_b(int j)
+{
+    return j < 2 ? 1.0 / 3.0 : (double)(j * j + j - 2) / (double)(2 * j * (j + 1));
+}
+
+// stages for a step of tau, odd so that no eigenvalue sits on the stability boundary (Eq. F8)
+static int stage_count(double tau_s, double dt_s)
+{
+    int s = (int)ceil(0.5 * (sqrt(9.0 + 16.0 * tau_s / dt_s) - 1.0));
+    s = s < 3 ? 3 : s;
+    return s % 2 ? s : s + 1;
+}
+
+void ep_field_step(ep_field *f, double tau_s)
+{
+    const int s = stage_count(tau_s, ep_field_explicit_step_s(f));
+    const double w1 = 4.0 / (double)(s * s + s - 2);
+    const double mut1_tau_s = rkl2_b(1) * w1 * tau_s;
+
+    // the ledger rides through the same recursion, so it closes to rounding
+    double p0_W, a0_W, p_W, a_W;
+    edge_power(f, f->T, &p0_W, &a0_W);
+    double q2_J = 0.0, q1_J = mut1_tau_s * p0_W;
+    double x2_J = 0.0, x1_J = mut1_tau_s * a0_W;
+
+    double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->block;
+    first_stage(f, mut1_tau_s, y_1, T_old);
+    for (size_t c = 0; c < f->n; c++) {
+        y_2[c] = f->u[c];
+    }
+    for (int j = 2; j <= s; j++) {
+        double mu = (2.0 * j - 1.0) / j * rkl2_b(j) / rkl2_b(j - 1);
+        double nu = -(j - 1.0) / j * rkl2_b(j) / rkl2_b(j - 2);
+        double mut = mu * w1;
+        double gat = -(1.0 - rkl2_b(j - 1)) * mut;
+        stage_coef k = {mu, nu, 1.0 - mu - nu, mut * tau_s, gat * tau_s};
+        edge_power(f, T_old, &p_W, &a_W);
+        double q_J = mu * q1_J + nu * q2_J + k.mut_tau_s * p_W + k.gat_tau_s * p0_W;
+        double x_J = mu * x1_J + nu * x2_J + k.mut_tau_s * a_W + k.gat_tau_s * a0_W;
+        q2_J = q1_J;
+        q1_J = q_J;
+        x2_J = x1_J;
+        x1_J = x_J;
+        later_stage(f, k, y_1, y_2, T_old, T_new);
+        double *swap = y_1;
+        y_1 = y_2;
+        y_2 = swap;
+        swap = T_old;
+        T_old = T_new;
+        T_new = swap;
+    }
+    for (size_t c = 0; c < f->n; c++) {
+        f->u[c] = y_1[c];
+        f->T[c] = T_old[c];
+    }
+    f->in_J += q1_J;
+    f->through_J += fabs(x1_J);
+    f->stages += s;
+}
+
+double ep_field_energy_J(const ep_field *f)
+{
+    double sum_J = 0.0;
+    for (size_t c = 0; c < f->n; c++) {
+        sum_J += f->mass[c] * f->u[c];
+    }
+    return sum_J;
+}

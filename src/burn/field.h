@@ -1,0 +1,88 @@
+/// The enthalpy field: heat conduction with melting over a temperature range, finite volumes on an
+/// axisymmetric r-z grid, stabilised explicit steps (RKL2). Knows nothing of flames or candles:
+/// conductances, masses and sources are set by the caller. Equations F1-F9 in docs/physics/field.md.
+/// Needs: base. Allocates: one arena per field. Thread use: one thread per field.
+#pragma once
+#include <stddef.h>
+
+#include "base/arena.h"
+#include "base/status.h"
+
+/// The wax's law: specific enthalpy u (J/kg, zero at 0 C, solid) against temperature T (C).
+/// Piecewise linear: solid, melting range, liquid. Glass uses the solid line alone.
+typedef struct ep_enthalpy_law {
+    double solidus_C, liquidus_C;  ///< equal = sharp melting
+    double cp_solid_J_kgK, cp_liquid_J_kgK;
+    double latent_J_kg;
+    // derived by ep_enthalpy_law_make; T = max(min(u a, b + u c), d + u e), Eq. F2
+    double a, b, c, d, e;
+    double u_solidus_J_kg, u_liquidus_J_kg;
+} ep_enthalpy_law;
+
+ep_enthalpy_law ep_enthalpy_law_make(double solidus_C, double liquidus_C, double cp_solid_J_kgK,
+                                     double cp_liquid_J_kgK, double latent_J_kg);
+double ep_law_T_C(const ep_enthalpy_law *law, double u_J_kg);
+double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C);  ///< sharp law: solid side at T = Tm
+double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg);
+
+/// Cells: column i (radius) by row k (height); index = i * stride + k. One empty row per column
+/// and one empty column at either end keep the stencil free of branches.
+typedef struct ep_field {
+    int nr, nz;     ///< cells
+    int stride;     ///< nz + 1
+    size_t n;       ///< nr * stride
+    ep_enthalpy_law law;
+
+    // state
+    double *u;      ///< J/kg; glass: scaled so that T = u / cp_solid of the wax (Eq. F3)
+    double *T;      ///< C, always law(u)
+    double *mass;   ///< kg (glass: kg x cp_glass / cp_solid_wax); 0 = empty cell
+
+    // set by the caller before a step; the field only reads them
+    double *G_r;    ///< W/K between (i,k) and (i+1,k)
+    double *G_z;    ///< W/K between (i,k) and (i,k+1)
+    double *G_out;  ///< W/K to the surroundings, summed over the cell's outer faces
+    double *S;      ///< W: sum of G_out x surroundings temperature, plus heat given to the cell
+    double *wax;    ///< 1 wax, 0 glass or empty
+
+    // work
+    double *inv_mass, *y1, *y2, *rate0, *T2;
+    int *edge;      ///< indices with G_out or S not 0
+    int n_edge;
+
+    // ledger, J
+    double in_J;        ///< net heat through outer faces and sources since creation
+    double through_J;   ///< sum of absolute flows, the yardstick of the residual
+    long stages;        ///< stencil passes done
+
+    ep_arena arena;
+    double *block;
+} ep_field;
+
+/// Memory for nr x nz cells, all empty. EP_E_MEMORY on failure.
+ep_status ep_field_create(int nr, int nz, const ep_enthalpy_law *law, ep_field **out);
+void ep_field_destroy(ep_field *f);
+
+static inline size_t ep_at(const ep_field *f, int i, int k)
+{
+    return (size_t)i * (size_t)f->stride + (size_t)k;
+}
+
+/// Set u of a wax or glass cell from a temperature.
+void ep_field_set_T(ep_field *f, size_t cell, double T_C);
+
+/// Recompute T = law(u) everywhere.
+void ep_field_sync(ep_field *f);
+
+/// Call after masses, conductances or sources changed: inverse masses, list of outer cells.
+void ep_field_ready(ep_field *f);
+
+/// Longest stable explicit step, s (Eq. F6: least of mass cp / sum of conductances).
+double ep_field_explicit_step_s(const ep_field *f);
+
+/// Advance by tau seconds with one RKL2 step (Eq. F7); the number of stages follows from the
+/// stability limit. Updates u, T and the ledger.
+void ep_field_step(ep_field *f, double tau_s);
+
+/// Heat held, J above 0 C solid: sum of mass x u.
+double ep_field_energy_J(const ep_field *f);
