@@ -14,10 +14,14 @@ enum { EP_VESSEL_MAX_STATIONS = 32 };
 #define EP_VESSEL_H_MAX_M 0.400
 #define EP_VESSEL_WALL_MIN_M 0.0001
 #define EP_VESSEL_WALL_MAX_M 0.030
+#define EP_VESSEL_STEP_MIN_M 0.0001  // between two stations: finer than a tape resolves
+#define EP_VESSEL_FILL_MIN_M 0.005   // a shallower fill is no candle and no weighing
+#define EP_WATER_MIN_KG 0.001
+#define EP_WATER_MAX_KG 60.0  // the largest vessel above holds 50 l
 
 /// One measured place of the inner profile.
 typedef struct ep_station {
-    double height_m;          ///< above the inner floor, first 0, strictly rising
+    double height_m;          ///< above the inner floor, first 0, each EP_VESSEL_STEP_MIN_M above the last
     double inner_diameter_m;  ///< EP_VESSEL_D_MIN_M .. EP_VESSEL_D_MAX_M
 } ep_station;
 
@@ -59,10 +63,12 @@ double ep_vessel_wall_area_m2(const ep_vessel *v, double height_m);
 void ep_vessel_width_range_m(const ep_vessel *v, double height_m, double *min_m, double *max_m);
 
 /// Density of air-free water at 101.325 kPa, 0..40 C (Tanaka et al. 2001, Metrologia 38, 301).
+/// NaN outside. Eq. G6.
 double ep_water_density_kg_m3(double T_K);
 
 /// Volume held by a mass of water weighed in air: buoyancy of air (1.2 kg/m3) on water against
-/// weights of 8000 kg/m3 (ISO 4787 form). T_K 273.15 .. 313.15.
+/// weights of 8000 kg/m3 (ISO 4787 form). T_K 273.15 .. 313.15. Eq. G7.
+/// EP_E_ARG with field "water" or "water_temperature".
 ep_status ep_water_volume_m3(double mass_kg, double T_K, double *volume_m3, ep_err *err);
 
 /// Compare a water weighing with the taped profile.
@@ -77,5 +83,7 @@ typedef struct ep_water_check {
 /// A 1 mm slip on a 70 mm diameter is 3 % of volume: house limit, shown as such.
 #define EP_WATER_MISMATCH_FRAC 0.04
 
+/// Eq. G8, G9. EP_E_ARG with field "profile", "wall", "base", "water_height" (5 mm to the brim),
+/// "water" or "water_temperature"; *out is written only on EP_OK.
 ep_status ep_vessel_water_check(const ep_vessel *v, double water_kg, double T_K, double to_height_m,
                                 ep_water_check *out, ep_err *err);
