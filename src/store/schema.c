@@ -1,0 +1,13 @@
+// The numbered steps of the schema, embedded at build time from src/store/schema/NNN.sql.
+#include "store/store_int.h"
+
+extern const unsigned char ep_schema_001[];
+
+const ep_migration *ep_store_migrations(int *n)
+{
+    static const ep_migration steps[] = {
+        {1, (const char *)ep_schema_001},
+    };
+    *n = EP_COUNT_OF(steps);
+    return steps;
+}
