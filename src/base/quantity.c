@@ -11,6 +11,7 @@
 #include "base/utf8.h"
 
 enum { SHOWN = 41, NUMBER_MAX = 64 };
+#define RANGE_SLACK 1e-14
 
 typedef enum number_fault { NUMBER_OK, NUMBER_NONE, NUMBER_COMMA, NUMBER_FRACTION } number_fault;
 
@@ -173,8 +174,13 @@ static ep_status refuse_number(number_fault fault, ep_dim dim, const char *field
     }
     char list[128];
     ep_dim_units(dim, list, sizeof list);
+    const char *in = list[0] ? ", in " : "";
+    if (shown[0] == '\0') {
+        return ep_err_set(err, EP_E_PARSE, field, "%s: nothing is written here; a %s is needed%s%s",
+                          field, ep_dim_name(dim), in, list);
+    }
     return ep_err_set(err, EP_E_PARSE, field, "%s: \"%s\" is no number; a %s is needed%s%s", field,
-                      shown, ep_dim_name(dim), list[0] ? ", in " : "", list);
+                      shown, ep_dim_name(dim), in, list);
 }
 
 static ep_status refuse_unit(const char *unit, ep_dim dim, const char *field, const char *shown,
@@ -229,7 +235,7 @@ ep_status ep_quantity_parse(const char *text, ep_dim dim, ep_unit assumed, const
 {
     assert(ep_unit_dim(assumed) == dim);
     char shown[SHOWN], clean[96];
-    ep_text_excerpt(text, shown, sizeof shown);
+    ep_text_excerpt(text ? skip_spaces(text) : "", shown, sizeof shown);
     if (!trimmed(text, clean, sizeof clean)) {
         return refuse_number(NUMBER_NONE, dim, field, shown, err);
     }
@@ -263,7 +269,7 @@ const char *ep_quantity_format(double si, ep_unit unit, int digits, char *buf, s
 {
     char number[64], text[96];
     ep_number_format(ep_unit_from_si(unit, si), digits, number, sizeof number);
-    const char *symbol = ep_unit_symbol(unit);
+    const char *symbol = isfinite(si) ? ep_unit_symbol(unit) : "";
     snprintf(text, sizeof text, "%s%s%s", number, symbol[0] ? " " : "", symbol);
     ep_copy(buf, cap, text);
     return buf;
@@ -292,8 +298,10 @@ ep_status ep_range_check(double si, double lo, double hi, ep_unit shown, const c
                          ep_err *err)
 {
     assert(lo <= hi);
+    // the limit itself, typed in another unit, may miss it by a rounding error of the conversion
+    double slack_lo = RANGE_SLACK * fabs(lo), slack_hi = RANGE_SLACK * fabs(hi);
     // written so that NaN fails; infinite limits do not let an infinite value through
-    if (isfinite(si) && si >= lo && si <= hi) {
+    if (isfinite(si) && (si >= lo || lo - si <= slack_lo) && (si <= hi || si - hi <= slack_hi)) {
         return EP_OK;
     }
     return refuse_range(si, lo, hi, shown, field, err);

@@ -64,16 +64,32 @@ const char *ep_dim_name(ep_dim dim)
     return dim_names[dim];
 }
 
+// 1 / scale when it is a whole number (milli, centi, micro), else 0: 12.5 / 1000 is the double
+// nearest 0.0125, 12.5 * 1e-3 is not, and a page should show the number that was typed
+static double whole_inverse(double scale)
+{
+    double inverse = 1.0 / scale;
+    return scale < 1.0 && inverse == (double)(long)inverse ? inverse : 0.0;
+}
+
 double ep_unit_to_si(ep_unit unit, double value)
 {
     const unit_row *u = row_of(unit);
-    return unit == EP_U_YD_PER_LB ? u->scale / value : value * u->scale + u->offset;
+    if (unit == EP_U_YD_PER_LB) {
+        return u->scale / value;
+    }
+    double inverse = whole_inverse(u->scale);
+    return (inverse > 0.0 ? value / inverse : value * u->scale) + u->offset;
 }
 
 double ep_unit_from_si(ep_unit unit, double si)
 {
     const unit_row *u = row_of(unit);
-    return unit == EP_U_YD_PER_LB ? u->scale / si : (si - u->offset) / u->scale;
+    if (unit == EP_U_YD_PER_LB) {
+        return u->scale / si;
+    }
+    double inverse = whole_inverse(u->scale);
+    return inverse > 0.0 ? (si - u->offset) * inverse : (si - u->offset) / u->scale;
 }
 
 // one spelling for the many that keyboards and pasted pages give: spaces, brackets and dots between

@@ -109,7 +109,8 @@ const char *ep_dim_units(ep_dim dim, char *buf, size_t cap);
 ep_status ep_quantity_parse(const char *text, ep_dim dim, ep_unit assumed, const char *field,
                             double *si, ep_err *err);
 
-/// Refuse NaN, infinities and anything outside lo..hi (SI, inclusive); the error shows value and
+/// Refuse NaN, infinities and anything outside lo..hi (SI, inclusive, and 1e-14 of the limit more, for
+/// a limit typed in inches); the error shows value and
 /// range in `shown`: "inner_diameter: 7.5 mm is outside 10 mm to 300 mm".
 ep_status ep_range_check(double si, double lo, double hi, ep_unit shown, const char *field,
                          ep_err *err);
