@@ -31,7 +31,9 @@ typedef enum ep_field_kind {
     EP_FIELD_CHOICE,    ///< one of `choices`, "a|b|c"
     EP_FIELD_TIME,      ///< handed over as JSON integer, milliseconds
     EP_FIELD_LIST,      ///< an array, or text "name: value, name: value" (see `item`)
-    EP_FIELD_OBJECT,
+    EP_FIELD_OBJECT,    ///< name -> value; with a `unit` the values are quantities, handed over in SI
+    EP_FIELD_VALUE,     ///< text, number or yes/no, handed over as it came: its unit depends on another
+                        ///< field, so the case reads it
 } ep_field_kind;
 
 /// One input field of a use case; drives checking, CLI options, help and the OpenAPI page.
@@ -39,17 +41,21 @@ typedef struct ep_field {
     const char *name;
     ep_field_kind kind;
     ep_unit unit;        ///< of quantities: unit of a bare number
-    double min, max;     ///< in `unit` (quantities, ints); both 0 = no limit
+    double min, max;     ///< in `unit` (quantities, ints); texts and lists: length; both 0 = no limit
     bool required;
     bool path;           ///< path parameter = positional argument
     const char *choices; ///< "a|b|c"
     const char *label;   ///< what a person calls it
     const char *help;    ///< one line with an example
+    const struct ep_field *item;  ///< fields of a list's elements; NULL = elements handed over as they
+                                  ///< came (texts, or objects the case checks)
+    int n_items;
 } ep_field;
 
 typedef enum ep_needs { EP_NEEDS_READ, EP_NEEDS_WRITE, EP_NEEDS_COMPUTE } ep_needs;
 
-/// Inputs arrive checked: quantities in SI, times in ms, unknown fields refused.
+/// Inputs arrive checked: quantities in SI, times in ms, unknown fields refused; an optional field
+/// given as null or empty text arrives as null ("take it away"), one not given does not arrive.
 /// *out is owned by the caller. On error *out stays NULL and err says why.
 typedef ep_status (*ep_case_fn)(ep_app *app, const json_t *in, json_t **out, ep_err *err);
 
@@ -74,5 +80,7 @@ ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_
                       ep_err *err);
 
 /// CLI text of one field into the JSON value ep_app_call expects (numbers, lists, objects).
+/// Lists: "a: b, c: d" or, with more than two values an element, "a: b, x; c: d, y" in the order of
+/// the item's fields; '=' may stand for ':'. Text that starts with '[' or '{' is read as JSON.
 /// Result owned by the caller; NULL on error.
 json_t *ep_field_from_text(const ep_field *f, const char *text, ep_err *err);
