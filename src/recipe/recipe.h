@@ -8,6 +8,22 @@
 #include "matter/melt.h"
 #include "vessel/vessel.h"
 
+/// Ranges; outside them a value is refused (EP_E_ARG) with field, value and range.
+#define EP_LOAD_MAX_FRAC 0.30  // on its basis
+#define EP_DYE_MAX_FRAC 0.05   // of wax
+#define EP_ADDITIVE_MAX_FRAC 0.40
+#define EP_SHARE_MIN_FRAC 1e-5  // a part that is named is there: at least 0.001 %
+#define EP_WICKS_MAX 6
+#define EP_TRIM_MIN_M 0.001
+#define EP_TRIM_MAX_M 0.015
+#define EP_SESSION_MIN_S 900.0  // a quarter of an hour
+#define EP_SESSION_MAX_S 86400.0
+#define EP_BATCH_MAX 500
+#define EP_LOSS_MAX_FRAC 0.25
+#define EP_RESIDUE_MAX_KG 0.2
+#define EP_RESOLUTION_MIN_KG 0.00001
+#define EP_RESOLUTION_MAX_KG 0.01
+
 typedef enum ep_load_basis { EP_LOAD_OF_WAX, EP_LOAD_OF_TOTAL } ep_load_basis;
 const char *ep_load_basis_key(ep_load_basis basis);  ///< "of_wax", "of_total"
 bool ep_load_basis_find(const char *key, ep_load_basis *out);
@@ -84,10 +100,14 @@ const char *ep_factor_label(ep_factor f);
 bool ep_factor_needs_retest(ep_factor f);
 
 /// Which factors differ. Loads are compared on the of-total basis to 1e-6, so the same candle
-/// stated on the other basis is no change. Wax order does not matter. Returns a bit set (1 << factor).
+/// stated on the other basis is no change; the same number on the same basis is none either, though
+/// another additive share moves it on the other. Wax order does not matter. Returns a bit set (1 << factor).
 unsigned ep_revision_diff(const ep_revision *a, const ep_revision *b);
 
-/// Check ranges and that shares sum to 1; error names the field.
+/// Check ranges, that wax shares sum to 1 (within 1e-6), that no part stands twice, that fragrance and
+/// load (dye and its share) are both there or both absent. EP_E_ARG with field "number", "container",
+/// "wax", "load_basis", "load", "dye", "additives", "fill", "session", "stop_height", "series",
+/// "wick_count" or "trim". An empty size (and series) is allowed: it is still to be found.
 ep_status ep_revision_check(const ep_revision *r, ep_err *err);
 
 /// Masses for n identical candles.
@@ -106,6 +126,9 @@ typedef struct ep_weighout {
 
 /// R5: total = n fill (1 + loss) + fixed residue of the pot. candles 1..500, loss 0..0.25,
 /// residue 0..0.2 kg, resolution 0.01 g..10 g.
+/// R6: each part is rounded by itself, total_kg is their sum. A part that rounds to nothing shows as
+/// rounding_frac 1; when that part is wax it is refused. EP_E_ARG with the field of ep_revision_check
+/// or ep_vessel_check, "fill" (above the brim), "density", "candles", "loss", "residue", "resolution".
 ep_status ep_weighout_make(const ep_revision *r, const ep_melt *melt, const ep_vessel *v,
                            int candles, double loss_frac, double residue_kg, double resolution_kg,
                            ep_weighout *out, ep_err *err);
