@@ -214,6 +214,7 @@ CREATE TABLE candle_event (
     CONSTRAINT "reason: needed to finish" CHECK (kind <> 'finish' OR reason IS NOT NULL)
 ) STRICT;
 CREATE INDEX candle_event_of ON candle_event (candle_id, at_ms);
+CREATE UNIQUE INDEX candle_finish ON candle_event (candle_id) WHERE kind = 'finish';  -- only once
 
 -- A burn session: candles lit together.
 CREATE TABLE session (
@@ -335,6 +336,65 @@ CREATE TABLE forecast (
     created_ms  INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX forecast_of ON forecast (revision_id, kind, created_ms);
+
+-- VIEWS ---------------------------------------------------------------------------------------------
+-- The book as it reads today: corrections applied, one row per thing. Nothing is kept here.
+
+-- Masses of a candle are looked up with every candle shown.
+CREATE INDEX reading_mass ON reading (candle_id, session_id) WHERE kind = 'mass';
+
+-- Readings that hold: the last of each chain of corrections.
+CREATE VIEW reading_now AS
+SELECT r.id, r.session_id, r.candle_id, r.kind, r.unit, r.value, r.minute, r.at_ms, r.corrects, r.note,
+       r.created_ms
+FROM reading r WHERE NOT EXISTS (SELECT 1 FROM reading n WHERE n.corrects = r.id);
+
+-- A candle in a session, with its end and its masses. A reading of mass taken in the first minute
+-- stands for the mass before, one taken at or after the end for the mass after: so a mass that was
+-- forgotten can be added, and a wrong one corrected.
+CREATE VIEW burn_now AS
+SELECT b.session_id, b.candle_id, b.number, s.lit_ms, s.planned_h, s.room_temp_C, s.draught, s.trim_mm,
+       b.before_cure, b.before_rest, e.at_ms AS end_ms, e.reason,
+       coalesce((SELECT m.value FROM reading_now m
+                 WHERE m.kind = 'mass' AND m.candle_id = b.candle_id AND m.session_id = b.session_id
+                   AND m.minute <= 1 ORDER BY m.created_ms DESC, m.id DESC LIMIT 1), b.before_g) AS before_g,
+       coalesce((SELECT m.value FROM reading_now m
+                 WHERE m.kind = 'mass' AND m.candle_id = b.candle_id AND m.session_id = b.session_id
+                   AND m.minute > 1 AND m.minute >= (e.at_ms - s.lit_ms) / 60000.0 - 1
+                 ORDER BY m.created_ms DESC, m.id DESC LIMIT 1), e.after_g) AS after_g
+FROM session_candle b JOIN session s ON s.id = b.session_id
+LEFT JOIN session_end e ON e.session_id = b.session_id AND e.candle_id = b.candle_id;
+
+-- A candle with what it is made of and how far it has come. Masses are with the container: first is
+-- the last weighing before it was ever lit; the latest is the later of those of burns and others.
+CREATE VIEW candle_now AS
+SELECT c.id, c.code, c.pour_id, c.position, c.size_id, z.name AS size_name, z.position AS size_position,
+       c.wick_count, c.wax_mass_g, p.poured_ms, p.cure_burn_ms, r.id AS revision_id,
+       r.number AS revision, r.recipe_id, q.name AS recipe_name, r.container_id, k.empty_mass_g,
+       r.fill_height_mm, f.at_ms AS finish_ms, f.reason AS finish_reason,
+       (SELECT count(*) FROM session_candle b WHERE b.candle_id = c.id) AS sessions,
+       (SELECT total(b.end_ms - b.lit_ms) FROM burn_now b WHERE b.candle_id = c.id) AS burned_ms,
+       (SELECT b.session_id FROM burn_now b WHERE b.candle_id = c.id AND b.end_ms IS NULL) AS open_session_id,
+       (SELECT b.lit_ms FROM burn_now b WHERE b.candle_id = c.id AND b.end_ms IS NULL) AS open_lit_ms,
+       (SELECT max(b.end_ms) FROM burn_now b WHERE b.candle_id = c.id) AS last_end_ms,
+       coalesce((SELECT b.before_g FROM burn_now b WHERE b.candle_id = c.id AND b.number = 1),
+                (SELECT v.mass_g FROM candle_event v WHERE v.candle_id = c.id AND v.mass_g IS NOT NULL
+                   AND NOT EXISTS (SELECT 1 FROM burn_now b WHERE b.candle_id = c.id AND b.lit_ms < v.at_ms)
+                 ORDER BY v.at_ms DESC, v.id DESC LIMIT 1)) AS first_mass_g,
+       (SELECT coalesce(b.after_g, b.before_g) FROM burn_now b
+        WHERE b.candle_id = c.id AND coalesce(b.after_g, b.before_g) IS NOT NULL
+        ORDER BY b.number DESC LIMIT 1) AS burn_mass_g,
+       (SELECT CASE WHEN b.after_g IS NULL THEN b.lit_ms ELSE b.end_ms END FROM burn_now b
+        WHERE b.candle_id = c.id AND coalesce(b.after_g, b.before_g) IS NOT NULL
+        ORDER BY b.number DESC LIMIT 1) AS burn_mass_ms,
+       (SELECT v.mass_g FROM candle_event v WHERE v.candle_id = c.id AND v.mass_g IS NOT NULL
+        ORDER BY v.at_ms DESC, v.id DESC LIMIT 1) AS event_mass_g,
+       (SELECT v.at_ms FROM candle_event v WHERE v.candle_id = c.id AND v.mass_g IS NOT NULL
+        ORDER BY v.at_ms DESC, v.id DESC LIMIT 1) AS event_mass_ms
+FROM candle c JOIN pour p ON p.id = c.pour_id JOIN revision r ON r.id = p.revision_id
+JOIN recipe q ON q.id = r.recipe_id JOIN wick_size z ON z.id = c.size_id
+JOIN container k ON k.id = r.container_id
+LEFT JOIN candle_event f ON f.candle_id = c.id AND f.kind = 'finish';
 
 -- GUARDS --------------------------------------------------------------------------------------------
 
