@@ -35,9 +35,17 @@ typedef struct ep_wick_law {
     bool wooden;
 } ep_wick_law;
 
-/// Refuse a size whose density or width is outside the range (fields "linear_density", "width"...).
+/// Refuse a size whose density or width is outside the range (fields "linear_density", "width",
+/// "thickness", "core"). Ranges: 0.1..20 g/m; width 0 or 0.3..50 mm; thickness 0 or 0.1..6 mm, not
+/// above the width; core 0 or 0.1..1.5 mm, its wire lighter than the whole wick.
 ep_status ep_wick_size_check(const ep_wick_size *s, ep_err *err);
 
-/// Laws of one size of a construction.
+/// Permeability of a bundle of fibres along itself, phi^3 d^2 / (180 (1 - phi)^2), Eq. W4. Porosity
+/// between 0 and 1, both ends excluded.
+double ep_kozeny_carman_m2(double porosity, double fibre_m);
+
+/// Laws of one size of a construction. Refuses what ep_wick_size_check refuses, a wooden wick without
+/// width and thickness, a core that does not fit the construction (field "core"), and measures that
+/// contradict the linear density (field "linear_density"). `out` is written only on EP_OK.
 ep_status ep_wick_law_of(const ep_material *construction, const ep_wick_size *s, ep_wick_law *out,
                          ep_err *err);
