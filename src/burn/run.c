@@ -1,0 +1,359 @@
+// One candle's life: light, burn, put out, rest, again, until the wax is down to the wick's neck.
+// See docs/physics/burn.md for the order of things within a step.
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "burn/jar_int.h"
+#include "burn/wickburn.h"
+
+ep_burn_case ep_burn_case_default(void)
+{
+    return (ep_burn_case){.neck_m = 8e-3,
+                          .stop_height_m = 12.7e-3,
+                          .ambient_C = 21.0,
+                          .schedule = {.lit_s = 4.0 * 3600.0,
+                                       .rest_s = 20.0 * 3600.0,
+                                       .trim_m = 6e-3,
+                                       .max_sessions = EP_MAX_SESSIONS},
+                          .factors = ep_factors_nominal(),
+                          .grid_m = 2e-3,
+                          .step_s = 60.0};
+}
+
+ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
+{
+    assert(c->wall);
+    ep_status s = ep_vessel_check(&c->vessel, err);
+    if (s != EP_OK) {
+        return s;
+    }
+    const double brim_m = ep_vessel_height_m(&c->vessel);
+    const struct {
+        double value, lo, hi;
+        ep_unit unit;
+        const char *field;
+    } row[] = {
+        {c->fill_height_m, 8e-3, brim_m, EP_U_MM, "fill_height"},
+        {c->neck_m, 0.0, 30e-3, EP_U_MM, "neck"},
+        {c->stop_height_m, 0.0, 60e-3, EP_U_MM, "stop_height"},
+        {c->ambient_C + 273.15, 273.15, 318.15, EP_U_DEG_C, "room_temp"},
+        {c->schedule.lit_s, 360.0, 86400.0, EP_U_H, "session"},
+        {c->schedule.rest_s, 0.0, 14.0 * 86400.0, EP_U_H, "rest"},
+        {c->schedule.trim_m, 0.0, 20e-3, EP_U_MM, "trim"},
+        {c->schedule.first_wick_m, 0.0, 40e-3, EP_U_MM, "first_wick"},
+        {(double)c->schedule.max_sessions, 1.0, EP_MAX_SESSIONS, EP_U_NONE, "sessions"},
+        {c->grid_m, 0.5e-3, 4e-3, EP_U_MM, "grid"},
+        {c->step_s, 5.0, 120.0, EP_U_S, "step"},
+        {c->wick.diameter_m, 0.2e-3, 40e-3, EP_U_MM, "wick"},
+    };
+    for (size_t n = 0; n < sizeof row / sizeof *row; n++) {
+        s = ep_range_check(row[n].value, row[n].lo, row[n].hi, row[n].unit, row[n].field, err);
+        if (s != EP_OK) {
+            return s;
+        }
+    }
+    return EP_OK;
+}
+
+typedef struct burn {
+    const ep_burn_case *c;
+    ep_jar *jar;
+    ep_fuel fuel;
+    ep_trace *trace;
+    ep_flame_now flame;
+    ep_session_sum *sum;
+    double t_s, lit_total_s, session_s;
+    int session;
+    int frame_every;  // sessions between pictures
+} burn;
+
+static ep_sample take_sample(burn *b)
+{
+    ep_sample s = {.t_s = b->t_s,
+                   .lit_s = b->lit_total_s,
+                   .minute = b->session_s / 60.0,
+                   .session = b->session,
+                   .lit = b->jar->lit};
+    ep_jar_measure(b->jar, &b->flame, &b->fuel, &s);
+    return s;
+}
+
+// what the wick and flame do now; EP_OUT_NOT while the flame lives
+static ep_out look_at_flame(burn *b, double *rate_kg_s, ep_wick_now *now)
+{
+    ep_jar *j = b->jar;
+    const ep_wick_law *wick = &b->c->wick;
+    double level_m = ep_jar_level_m(j);
+    b->flame.exposed_m = j->tip_m - level_m;
+    if (ep_jar_surface_m(j, 0) <= b->c->neck_m) {
+        return EP_OUT_END;
+    }
+    double wet_m = fmin(b->flame.exposed_m, wick->diameter_m / EP_DRY_OUT_RATIO);
+    if (!ep_flame_exists(wet_m, wick->diameter_m)) {
+        return wick->diameter_m < 0.88e-3 ? EP_OUT_STARVED : EP_OUT_DROWNED;
+    }
+    double pool_C = fmax(ep_jar_pool_wick_C(j), j->f->law.liquidus_C);
+    *now = ep_wick_burn(&b->fuel, &b->c->melt, wick, b->flame.exposed_m, pool_C, j->oxygen_frac,
+                        &b->c->factors);
+    *rate_kg_s = now->rate_kg_s;
+    return now->rate_kg_s > 0.0 ? EP_OUT_NOT : EP_OUT_STARVED;
+}
+
+static void burn_wax(burn *b, double rate_kg_s, double tau_s)
+{
+    ep_jar *j = b->jar;
+    double mass_kg = fmin(rate_kg_s * tau_s, 0.5 * ep_jar_wax_kg(j));
+    double hot_C = fmax(ep_jar_pool_wick_C(j), j->f->law.liquidus_C);
+    double want_J = mass_kg * ep_law_u_J_kg(&j->f->law, hot_C);
+    double before_kg = j->burned_kg;
+    double taken_J = ep_jar_draw(j, mass_kg);
+    mass_kg = j->burned_kg - before_kg;
+    b->flame.rate_kg_s = rate_kg_s;
+    b->flame.sink_W = fmax(0.0, want_J - taken_J) / tau_s;
+    b->flame.flame_m =
+        ep_flame_height_m(&b->fuel, rate_kg_s, b->flame.exposed_m, b->c->wick.width_m);
+    b->flame.radiative_frac = ep_radiative_frac(b->flame.flame_m);
+    j->wick_J += b->flame.sink_W * tau_s;
+    j->flame_J += mass_kg * b->fuel.lhv_J_kg;
+    b->sum->burned_kg += mass_kg;
+}
+
+static void note_session(burn *b, const ep_sample *s)
+{
+    ep_session_sum *sum = b->sum;
+    sum->reach_max_frac = fmax(sum->reach_max_frac, s->reach_frac);
+    if (isnan(sum->wall_reached_s) && s->reach_frac >= 0.995) {
+        sum->wall_reached_s = b->session_s;
+    }
+    sum->wall_max_C = fmax(sum->wall_max_C, s->wall_max_C);
+    sum->flame_max_m = fmax(sum->flame_max_m, s->flame_m);
+    sum->stress_max = fmax(sum->stress_max, s->stress_index);
+    sum->cap_index = fmax(sum->cap_index, s->cap_index);
+    if (!isnan(s->soot_margin_m)) {
+        sum->soot_margin_min_m = fmin(sum->soot_margin_min_m, s->soot_margin_m);
+    }
+    sum->reach_end_frac = s->reach_frac;
+    sum->depth_mid_m = s->depth_mid_m;
+    sum->depth_wall_m = s->depth_wall_m;
+    sum->hangup_kg = s->hangup_kg;
+    sum->pool_bulk_C = s->pool_bulk_C;
+    sum->exposed_end_m = s->exposed_m;
+}
+
+static ep_status keep_sample(burn *b, bool frame)
+{
+    ep_sample s = take_sample(b);
+    if (!isfinite(s.wall_max_C) || !isfinite(s.left_kg)) {
+        return EP_E_DIVERGED;
+    }
+    if (s.lit) {
+        note_session(b, &s);
+        if (isnan(b->trace->burn_to_stop_s) &&
+            ep_jar_surface_m(b->jar, 0) <= b->c->stop_height_m) {
+            b->trace->burn_to_stop_s = b->lit_total_s;
+        }
+    }
+    if (frame && b->c->keep_frames) {
+        ep_trace_frame(b->trace, b->jar, &s);
+    }
+    return ep_trace_add(b->trace, &s);
+}
+
+static double next_sample_s(double session_s)
+{
+    double every_s = session_s < 1200.0 - 1e-6 ? 300.0 : 600.0;
+    return (floor(session_s / every_s + 1e-6) + 1.0) * every_s;
+}
+
+static double lit_step_s(const burn *b)
+{
+    double tau_s = b->session_s < 300.0 ? 10.0 : (b->session_s < 1800.0 ? 30.0 : b->c->step_s);
+    return fmin(tau_s, b->c->step_s);
+}
+
+// one lit step; the order: look, draw, set heat, conduct, settle, burn off
+static ep_out lit_step(burn *b, double tau_s)
+{
+    ep_jar *j = b->jar;
+    double rate_kg_s = 0.0;
+    ep_wick_now now = {0};
+    ep_out out = look_at_flame(b, &rate_kg_s, &now);
+    if (out != EP_OUT_NOT) {
+        return out;
+    }
+    burn_wax(b, rate_kg_s, tau_s);
+    ep_jar_assemble(j, &b->flame);
+    ep_field_step(j->f, tau_s);
+    j->to_pool_J += b->flame.into_pool_W * tau_s;
+    j->to_wall_J += b->flame.into_wall_W * tau_s;
+    ep_jar_settle(j);
+    j->tip_m -= ep_wick_burn_off_m(&b->c->wick, &now, b->flame.exposed_m, tau_s);
+    j->cap_index = fmin(3.0, j->cap_index +
+                                 ep_cap_growth(&b->c->wick, &now, b->flame.exposed_m, tau_s));
+    b->session_s += tau_s;
+    b->t_s += tau_s;
+    b->lit_total_s += tau_s;
+    return EP_OUT_NOT;
+}
+
+static bool frame_due(const burn *b, double session_s)
+{
+    bool session_shown = (b->session - 1) % b->frame_every == 0;
+    bool hour = fabs(remainder(session_s, 3600.0)) < 1.0;
+    bool early = b->session == 1 && session_s < 3600.0 && fabs(remainder(session_s, 1200.0)) < 1.0;
+    return (session_shown && hour) || early;
+}
+
+static ep_status burn_session(burn *b)
+{
+    ep_out out = EP_OUT_NOT;
+    ep_status status = EP_OK;
+    double sample_s = next_sample_s(0.0);
+    const double end_s = b->c->schedule.lit_s;
+    while (out == EP_OUT_NOT && status == EP_OK && b->session_s < end_s - 1e-6) {
+        double tau_s = fmin(lit_step_s(b), fmin(sample_s, end_s) - b->session_s);
+        out = lit_step(b, tau_s);
+        if (out == EP_OUT_NOT && b->session_s >= fmin(sample_s, end_s) - 1e-6) {
+            status = keep_sample(b, frame_due(b, b->session_s) || b->session_s >= end_s - 1e-6);
+            sample_s = next_sample_s(b->session_s);
+        }
+    }
+    if (status == EP_OK && out != EP_OUT_NOT && b->session_s > 0.0) {
+        status = keep_sample(b, true);
+    }
+    b->sum->out = out;
+    return status;
+}
+
+static void put_out(burn *b)
+{
+    b->jar->lit = false;
+    b->flame = (ep_flame_now){.exposed_m = b->flame.exposed_m};
+}
+
+static ep_status rest(burn *b, double rest_s)
+{
+    double rested_s = 0.0;
+    while (rested_s < rest_s && ep_jar_hottest_K_above(b->jar, b->c->ambient_C) > 0.3) {
+        double tau_s = fmin(rested_s < 600.0 ? 60.0 : 300.0, rest_s - rested_s);
+        ep_jar_assemble(b->jar, &b->flame);
+        ep_field_step(b->jar->f, tau_s);
+        ep_jar_settle(b->jar);
+        rested_s += tau_s;
+    }
+    b->t_s += rest_s;
+    return keep_sample(b, (b->session - 1) % b->frame_every == 0);
+}
+
+static void light(burn *b)
+{
+    ep_jar *j = b->jar;
+    const ep_schedule *s = &b->c->schedule;
+    double trim_m = b->session == 1 && s->first_wick_m > 0.0 ? s->first_wick_m : s->trim_m;
+    if (trim_m > 0.0) {
+        j->tip_m = ep_jar_surface_m(j, 0) + trim_m;
+        j->cap_index = 0.0;
+    } else if (b->session == 1) {
+        j->tip_m = ep_jar_surface_m(j, 0) + b->c->wick.default_trim_m;
+    }
+    j->lit = true;
+    b->session_s = 0.0;
+    b->sum = &b->trace->session[b->session - 1];
+    *b->sum = (ep_session_sum){.number = b->session,
+                               .start_lit_s = b->lit_total_s,
+                               .wall_reached_s = (double)NAN,
+                               .soot_margin_min_m = (double)INFINITY,
+                               .pool_bulk_C = (double)NAN,
+                               .inner_m = 2.0 * ep_vessel_radius_m(&b->c->vessel,
+                                                                   ep_jar_surface_m(j, 0))};
+    b->trace->n_sessions = b->session;
+    ep_jar_settle(j);
+}
+
+// out of wax, or twice running no flame worth the name
+static bool life_over(const burn *b)
+{
+    const ep_session_sum *now = b->sum;
+    if (now->out == EP_OUT_END) {
+        return true;
+    }
+    bool weak = now->out != EP_OUT_NOT && now->burned_kg < 1e-3;
+    if (!weak || b->session < 2) {
+        return false;
+    }
+    const ep_session_sum *before = now - 1;
+    return before->out != EP_OUT_NOT && before->burned_kg < 1e-3;
+}
+
+static ep_status live(burn *b)
+{
+    for (b->session = 1; b->session <= b->c->schedule.max_sessions; b->session++) {
+        light(b);
+        ep_status s = burn_session(b);
+        b->sum->lit_s = b->session_s;
+        b->sum->left_frac = ep_jar_wax_kg(b->jar) / b->jar->start_kg;
+        if (!isfinite(b->sum->soot_margin_min_m)) {
+            b->sum->soot_margin_min_m = (double)NAN;
+        }
+        put_out(b);
+        if (s != EP_OK || life_over(b)) {
+            return s;
+        }
+        s = rest(b, b->c->schedule.rest_s);
+        if (s != EP_OK) {
+            return s;
+        }
+    }
+    return EP_OK;
+}
+
+static void close_books(burn *b)
+{
+    ep_trace *t = b->trace;
+    const ep_jar *j = b->jar;
+    const double end_kg = ep_jar_wax_kg(j), end_J = ep_field_energy_J(j->f);
+    t->fill_kg = j->start_kg;
+    t->left_kg = end_kg;
+    t->burn_total_s = b->lit_total_s;
+    t->end = b->sum->out;
+    t->stages = j->f->stages;
+    t->heat = (ep_heat_sums){.flame_J = j->flame_J,
+                             .to_pool_J = j->to_pool_J,
+                             .to_wall_J = j->to_wall_J,
+                             .wick_J = j->wick_J,
+                             .stored_J = end_J - j->start_J};
+    t->heat.room_J = j->to_pool_J + j->to_wall_J - j->wick_J - t->heat.stored_J;
+    t->ledger_mass_rel = fabs(j->start_kg - end_kg - j->burned_kg) / j->start_kg;
+    double residual_J = end_J - j->start_J - j->f->in_J + j->drawn_J;
+    t->ledger_energy_rel = fabs(residual_J) / fmax(j->f->through_J, 1.0);
+}
+
+ep_status ep_burn_run(const ep_burn_case *c, ep_trace **out, ep_err *err)
+{
+    ep_status s = ep_burn_case_check(c, err);
+    if (s != EP_OK) {
+        return s;
+    }
+    burn b = {.c = c, .fuel = ep_fuel_of(&c->melt)};
+    s = ep_trace_create(&b.trace);
+    s = s == EP_OK ? ep_jar_create(c, &b.jar) : s;
+    if (s == EP_OK) {
+        double guess_h = b.jar->start_kg * 1e3 / 5.0;
+        int sessions = (int)ceil(guess_h * 3600.0 / c->schedule.lit_s);
+        double hours = fmax(1.0, c->schedule.lit_s / 3600.0) + 1.0;
+        b.frame_every = 1 + (int)(sessions * hours / (0.8 * EP_MAX_FRAMES));
+        s = live(&b);
+    }
+    if (s == EP_OK) {
+        close_books(&b);
+        *out = b.trace;
+    } else {
+        ep_trace_destroy(b.trace);
+        ep_err_set(err, s, "", "the burn of this candle could not be computed: %s",
+                   ep_status_text(s));
+    }
+    ep_jar_destroy(b.jar);
+    return s;
+}
