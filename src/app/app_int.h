@@ -129,6 +129,9 @@ const char *ep_app_setting(ep_app *app, const char *key, char *buf, size_t cap);
 /// A setting that is a number, in the unit its key ends in (session_h, rest_h).
 double ep_app_setting_number(ep_app *app, const char *key);
 
+/// Version of the burn engine, stored with every forecast.
+const char *ep_app_engine(void);
+
 // --- meta.c: cautions, shown where the danger is. New arrays of texts. ---
 typedef enum ep_caution { EP_CAUTION_MELTING, EP_CAUTION_BURNING, EP_CAUTION_GLASS } ep_caution;
 json_t *ep_cautions(ep_caution kind);
