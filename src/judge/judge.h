@@ -107,7 +107,7 @@ typedef struct ep_dossier {
     bool tea_light;              ///< 30 mm flame limit instead of 75
 } ep_dossier;
 
-/// Limits: X in data/limits.def as LIMIT(ID, key, value, unit, grade, owner, source key, text)
+/// Limits: data/limits.def as LIMIT(ID, key, value, unit, min, max, grade, owner, source key, text)
 typedef enum ep_limit_id {
 #define LIMIT(id, key, value, unit, min, max, grade, owner, src, text) EP_LIMIT_##id,
 #include "../../data/limits.def"
@@ -122,7 +122,7 @@ typedef struct ep_limit {
     double min, max;    ///< a maker may set it within these
     const char *grade;  ///< "standard", "law", "house", "practice"
     const char *owner;  ///< who set it; "the maker" for house limits
-    const char *src;    ///< key in references.bib or ""
+    const char *src;    ///< key in data/limits.bib or ""
     const char *text;
 } ep_limit;
 
