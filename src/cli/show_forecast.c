@@ -1,0 +1,260 @@
+// How a wick is foreseen to burn: one run told by sessions, and the odds of each size side by side.
+#include <stdio.h>
+#include <string.h>
+
+#include "cli/show.h"
+#include "cli/table.h"
+
+static void cell_number(ep_show *show, ep_table *t, json_t *row, const char *key, const char *unit)
+{
+    char text[64] = "-";
+    double v = 0;
+    if (ep_show_get(row, key, &v)) {
+        ep_show_number(show, v, unit, text, sizeof text);
+    }
+    ep_table_cell(t, text);
+}
+
+static void head_unit(ep_show *show, ep_table *t, const char *label, const char *unit)
+{
+    char ignored[64], head[96];
+    const char *shown = ep_show_number(show, 0, unit, ignored, sizeof ignored);
+    snprintf(head, sizeof head, "%s%s%s", label, *shown ? " " : "", shown);
+    ep_table_column(t, head, true);
+}
+
+static const struct {
+    const char *head, *key, *unit;
+} session_columns[] = {
+    {"session", "number", ""},
+    {"lit", "lit_h", "h"},
+    {"rate", "rate_g_h", "g/h"},
+    {"pool reach", "reach_pct", "%"},
+    {"wall at", "wall_reached_min", "min"},
+    {"depth", "depth_mid_mm", "mm"},
+    {"flame", "flame_max_mm", "mm"},
+    {"wall", "wall_max_C", "C"},
+    {"left", "left_pct", "%"},
+};
+
+static void show_sessions(ep_show *show, json_t *sessions)
+{
+    size_t n = sizeof session_columns / sizeof session_columns[0];
+    ep_table t;
+    ep_table_init(&t);
+    for (size_t i = 0; i < n; i++) {
+        head_unit(show, &t, session_columns[i].head, session_columns[i].unit);
+    }
+    ep_table_column(&t, "", false);
+    size_t r = 0;
+    json_t *row = NULL;
+    json_array_foreach(sessions, r, row)
+    {
+        for (size_t i = 0; i < n; i++) {
+            cell_number(show, &t, row, session_columns[i].key, session_columns[i].unit);
+        }
+        const char *out = ep_show_get_text(row, "out");
+        ep_table_cell(&t, strcmp(out, "end") == 0 ? "to the end" : out);
+    }
+    ep_table_print(&t, show, 0);
+    ep_table_clear(&t);
+}
+
+static void show_head(ep_show *show, json_t *answer)
+{
+    json_t *wick = json_object_get(answer, "wick");
+    char text[256], density[64] = "";
+    double v = 0;
+    if (ep_show_get(wick, "linear_density_g_m", &v)) {
+        ep_show_quantity(show, v, "g/m", density, sizeof density);
+    }
+    double count = 1;
+    ep_show_get(wick, "count", &count);
+    snprintf(text, sizeof text, "%s %s%s%s%s", ep_show_get_text(wick, "series_name"),
+             ep_show_get_text(wick, "size_name"), *density ? ", " : "", density,
+             count > 1 ? ", more than one wick" : "");
+    ep_show_heading(show, text);
+}
+
+// where every figure of a forecast comes from, so that it can be had again
+static void show_origin(ep_show *show, json_t *answer)
+{
+    double members = 0;
+    double seed = 0;
+    double seconds = 0;
+    ep_show_get(answer, "members", &members);
+    ep_show_get(answer, "seed", &seed);
+    char text[256];
+    snprintf(text, sizeof text, "Computed: engine %s, tables %s, seed %.0f, %.0f members",
+             ep_show_get_text(answer, "engine"), ep_show_get_text(answer, "tables"), seed, members);
+    ep_text_add(&show->out, "\n");
+    ep_show_tone(show, EP_TONE_FAINT, text);
+    if (ep_show_get(answer, "seconds", &seconds)) {
+        ep_text_addf(&show->out, ", %.2f s", seconds);
+    }
+    ep_text_add(&show->out, "\n");
+}
+
+static void show_intervals(ep_show *show, json_t *intervals)
+{
+    if (json_object_size(intervals) == 0) {
+        return;
+    }
+    ep_show_heading(show, "Nine candles in ten fall between");
+    ep_table t;
+    ep_table_init(&t);
+    ep_table_column(&t, "last session", false);
+    ep_table_column(&t, "low", true);
+    ep_table_column(&t, "middle", true);
+    ep_table_column(&t, "high", true);
+    ep_table_column(&t, "", false);
+    const char *key = NULL;
+    json_t *list = NULL;
+    json_object_foreach(intervals, key, list)
+    {
+        json_t *last = json_array_get(list, json_array_size(list) - 1);
+        char label[64], ignored[64];
+        const char *unit = ep_show_label(key, label, sizeof label);
+        ep_table_cell(&t, label);
+        cell_number(show, &t, last, "p05", unit);
+        cell_number(show, &t, last, "p50", unit);
+        cell_number(show, &t, last, "p95", unit);
+        ep_table_cell(&t, ep_show_number(show, 0, unit, ignored, sizeof ignored));
+    }
+    ep_table_print(&t, show, 0);
+    ep_table_clear(&t);
+}
+
+void ep_show_predict(ep_show *show, json_t *answer)
+{
+    show_head(show, answer);
+    json_t *summary = json_object_get(answer, "summary");
+    ep_show_wrap(show, 0, "", ep_show_get_text(summary, "text"));
+    ep_text_add(&show->out, "\n");
+    show_sessions(show, json_object_get(answer, "sessions"));
+    json_t *heat = json_object_get(answer, "heat");
+    if (*ep_show_get_text(heat, "text")) {
+        ep_show_heading(show, "Where the heat goes");
+        ep_show_wrap(show, 0, "", ep_show_get_text(heat, "text"));
+    }
+    show_intervals(show, json_object_get(answer, "intervals"));
+    json_t *odds = json_object_get(answer, "odds");
+    if (json_is_object(odds)) {
+        json_t *one = json_pack("[O]", odds);
+        ep_show_heading(show, "Odds");
+        ep_show_sizes(show, one);
+        json_decref(one);
+    }
+    if (json_is_object(json_object_get(answer, "verdict"))) {
+        ep_show_heading(show, "What the simulated candle would be judged");
+        ep_show_verdict(show, json_object_get(answer, "verdict"));
+    }
+    show_origin(show, answer);
+    ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
+}
+
+static double percent(json_t *row, const char *key)
+{
+    double v = 0;
+    ep_show_get(row, key, &v);
+    return v;
+}
+
+static void pad_to(ep_show *show, const char *text, int width)
+{
+    ep_text_add(&show->out, text);
+    for (int n = ep_show_columns(text); n < width; n++) {
+        ep_text_add(&show->out, " ");
+    }
+}
+
+// one line per size, a bar for "right", the three ways to be wrong as numbers
+void ep_show_sizes(ep_show *show, json_t *sizes)
+{
+    int name_width = 4;
+    size_t i = 0;
+    json_t *row = NULL;
+    json_array_foreach(sizes, i, row)
+    {
+        int n = ep_show_columns(ep_show_get_text(row, "size_name"));
+        name_width = n > name_width ? n : name_width;
+    }
+    name_width = name_width < 20 ? name_width : 20;
+    int bar = show->width - name_width - 2 - 6 - 2 - 4 * 10;
+    bar = bar < 8 ? 8 : bar > 24 ? 24 : bar;
+
+    pad_to(show, "size", name_width + 2);
+    pad_to(show, "right", bar + 6);
+    ep_text_add(&show->out, " too small   too big wrong kind  hot wall\n");
+    json_array_foreach(sizes, i, row)
+    {
+        pad_to(show, ep_show_get_text(row, "size_name"), name_width + 2);
+        ep_show_bar(show, percent(row, "right_pct") / 100, bar);
+        ep_text_addf(&show->out, " %3.0f %%", percent(row, "right_pct"));
+        static const char *const wrong[] = {"too_small_pct", "too_big_pct", "wrong_kind_pct",
+                                            "hot_pct"};
+        for (size_t k = 0; k < sizeof wrong / sizeof wrong[0]; k++) {
+            ep_text_addf(&show->out, "%8.0f %%", percent(row, wrong[k]));
+        }
+        ep_text_add(&show->out, "\n");
+    }
+    json_array_foreach(sizes, i, row)
+    {
+        char first[64];
+        snprintf(first, sizeof first, "%.20s: ", ep_show_get_text(row, "size_name"));
+        if (*ep_show_get_text(row, "text")) {
+            ep_text_add(&show->out, i == 0 ? "\n" : "");
+            ep_show_wrap(show, 2, first, ep_show_get_text(row, "text"));
+        }
+    }
+}
+
+void ep_show_odds(ep_show *show, json_t *answer)
+{
+    ep_show_heading(show, "Odds of each size");
+    ep_show_sizes(show, json_object_get(answer, "sizes"));
+    show_origin(show, answer);
+    ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
+}
+
+static void show_set(ep_show *show, json_t *set)
+{
+    size_t i = 0;
+    json_t *row = NULL;
+    json_array_foreach(set, i, row)
+    {
+        char first[128];
+        snprintf(first, sizeof first, "  %.0f x %.60s  ", percent(row, "candles"),
+                 ep_show_get_text(row, "size_name"));
+        ep_show_wrap(show, ep_show_columns(first), first, ep_show_get_text(row, "reason"));
+    }
+}
+
+void ep_show_plan(ep_show *show, json_t *answer)
+{
+    ep_show_heading(show, "Pour first");
+    show_set(show, json_object_get(answer, "set"));
+    ep_text_add(&show->out, "\n");
+    ep_show_wrap(show, 0, "", ep_show_get_text(answer, "sentence"));
+    ep_show_heading(show, "What it costs");
+    static const struct {
+        const char *label, *key, *unit;
+    } lines[] = {{"candles", "candles", ""},
+                 {"cure", "cure_days", "d"},
+                 {"burning", "burn_days", "d"},
+                 {"in all", "days", "d"},
+                 {"at the bench", "bench_hours", "h"}};
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
+        char text[64];
+        double v = 0;
+        if (ep_show_get(answer, lines[i].key, &v)) {
+            ep_show_quantity(show, v, lines[i].unit, text, sizeof text);
+            ep_text_addf(&show->out, "  %-14s%s\n", lines[i].label, text);
+        }
+    }
+    if (json_array_size(json_object_get(answer, "sizes")) > 0) {
+        ep_show_heading(show, "Odds of each size");
+        ep_show_sizes(show, json_object_get(answer, "sizes"));
+    }
+    ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
+}
