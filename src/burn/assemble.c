@@ -29,41 +29,30 @@ double ep_wall_absorptance(const ep_material *wall)
     return wall->prop[EP_CONTAINER_K].value > 10.0 ? 0.35 : 0.90;
 }
 
-typedef struct conduct {
-    double out_W_mK, down_W_mK;
-} conduct;
-
-static conduct wax_conductivity(const ep_jar *j, int i, int k)
+// conductivities of one wax cell, outward and downward
+static void wax_conductivity(ep_jar *j, int i, int k)
 {
     const ep_melt *m = &j->c->melt;
     const double *x = j->c->factors.f;
+    const size_t cell = ep_at(j->f, i, k);
     double liquid = ep_jar_liquid(j, i, k);
-    double still_W_mK = (1.0 - liquid) * m->k_solid_W_mK.value * x[EP_UNC_SOLID_K] +
-                        liquid * m->k_liquid_W_mK.value;
+    double k_W_mK = m->k_liquid_W_mK.value;
+    double still_W_mK =
+        (1.0 - liquid) * m->k_solid_W_mK.value * x[EP_UNC_SOLID_K] + liquid * k_W_mK;
+    j->k_out[cell] = j->k_down[cell] = still_W_mK;
     // only melt that is more liquid than not flows, and only in a pool open to the air
-    double flows = fmax(0.0, 2.0 * liquid - 1.0);
+    double flows = 2.0 * liquid - 1.0;
     if (i >= j->n_pool || !(flows > 0.0)) {
-        return (conduct){still_W_mK, still_W_mK};
+        return;
     }
     double out = STIR_UNLIT, down = STIR_UNLIT;
     if (j->lit) {
-        double deep = fmin(1.0, j->depth_m[i] / STIR_DEPTH_M);
+        double deep = ep_min(1.0, j->depth_m[i] / STIR_DEPTH_M);
         out = 1.0 + (STIR_OUT * x[EP_UNC_STIRRING] - 1.0) * deep;
         down = STIR_DOWN;
     }
-    double k_W_mK = m->k_liquid_W_mK.value;
-    return (conduct){still_W_mK + flows * k_W_mK * (out - 1.0),
-                     still_W_mK + flows * k_W_mK * (down - 1.0)};
-}
-
-static conduct conductivity(const ep_jar *j, int i, int k)
-{
-    size_t cell = ep_at(j->f, i, k);
-    if (j->space[cell] == JAR_WALL) {
-        double k_W_mK = j->c->wall->prop[EP_CONTAINER_K].value;
-        return (conduct){k_W_mK, k_W_mK};
-    }
-    return wax_conductivity(j, i, k);
+    j->k_out[cell] += flows * k_W_mK * (out - 1.0);
+    j->k_down[cell] += flows * k_W_mK * (down - 1.0);
 }
 
 static bool filled(const ep_jar *j, int i, int k)
@@ -71,38 +60,55 @@ static bool filled(const ep_jar *j, int i, int k)
     return i >= 0 && i < j->nr && k >= 0 && k < j->nz && j->f->mass[ep_at(j->f, i, k)] > 0.0;
 }
 
-static double height_of(const ep_jar *j, int i, int k)
+// conductivity and height of every cell; clears what the last step left
+static void prepare_cells(ep_jar *j)
 {
-    bool top = i < j->nr_in && k == j->top[i] && j->space[ep_at(j->f, i, k)] == JAR_WAX_SPACE;
-    return top ? ep_jar_top_height_m(j, i) : ep_jar_dz_m(j, k);
+    ep_field *f = j->f;
+    const double wall_W_mK = j->c->wall->prop[EP_CONTAINER_K].value;
+    for (int i = 0; i < j->nr; i++) {
+        for (int k = 0; k < j->nz; k++) {
+            size_t cell = ep_at(f, i, k);
+            f->G_r[cell] = f->G_z[cell] = f->G_out[cell] = f->S[cell] = 0.0;
+            j->height_m[cell] = 0.0;
+            if (!(f->mass[cell] > 0.0)) {
+                continue;
+            }
+            j->height_m[cell] = ep_jar_dz_m(j, k);
+            if (j->space[cell] == JAR_WALL) {
+                j->k_out[cell] = j->k_down[cell] = wall_W_mK;
+            } else {
+                wax_conductivity(j, i, k);
+                if (k == j->top[i]) {
+                    j->height_m[cell] = ep_jar_top_height_m(j, i);
+                }
+            }
+        }
+    }
 }
 
 static void inner_faces(ep_jar *j)
 {
     ep_field *f = j->f;
+    const size_t up = (size_t)f->stride;
     for (int i = 0; i < j->nr; i++) {
-        double half_m = 0.5 * (j->r_m[i + 1] - j->r_m[i]);
+        const bool last = i + 1 == j->nr;
+        const double half_m = 0.5 * (j->r_m[i + 1] - j->r_m[i]);
+        const double next_half_m = last ? 0.0 : 0.5 * (j->r_m[i + 2] - j->r_m[i + 1]);
+        const double round_m = 2.0 * EP_PI * j->r_m[i + 1];
         for (int k = 0; k < j->nz; k++) {
-            size_t cell = ep_at(f, i, k);
-            f->G_r[cell] = f->G_z[cell] = f->G_out[cell] = f->S[cell] = 0.0;
-            if (!filled(j, i, k)) {
+            const size_t cell = ep_at(f, i, k);
+            const double h_m = j->height_m[cell];
+            if (!(h_m > 0.0)) {
                 continue;
             }
-            conduct here = conductivity(j, i, k);
-            double h_m = height_of(j, i, k);
-            if (filled(j, i + 1, k)) {
-                conduct next = conductivity(j, i + 1, k);
-                double next_half_m = 0.5 * (j->r_m[i + 2] - j->r_m[i + 1]);
-                double face_m2 = 2.0 * EP_PI * j->r_m[i + 1] * fmin(h_m, height_of(j, i + 1, k));
-                f->G_r[cell] =
-                    face_m2 / (half_m / here.out_W_mK + next_half_m / next.out_W_mK);
+            if (!last && j->height_m[cell + up] > 0.0) {
+                f->G_r[cell] = round_m * ep_min(h_m, j->height_m[cell + up]) /
+                               (half_m / j->k_out[cell] + next_half_m / j->k_out[cell + up]);
             }
-            if (filled(j, i, k + 1)) {
-                conduct above = conductivity(j, i, k + 1);
-                double area_m2 =
-                    j->ring_m2[i] * fmin(j->fill[cell], j->fill[cell + 1]);
-                f->G_z[cell] = area_m2 / (0.5 * h_m / here.down_W_mK +
-                                          0.5 * height_of(j, i, k + 1) / above.down_W_mK);
+            if (k + 1 < j->nz && j->height_m[cell + 1] > 0.0) {
+                double area_m2 = j->ring_m2[i] * ep_min(j->fill[cell], j->fill[cell + 1]);
+                f->G_z[cell] = 2.0 * area_m2 / (h_m / j->k_down[cell] +
+                                                j->height_m[cell + 1] / j->k_down[cell + 1]);
             }
         }
     }
@@ -149,7 +155,7 @@ static void warm_air(ep_jar *j, const ep_flame_now *flame, double freeboard_m, d
         return;
     }
     double depth = (freeboard_m / width_m - 0.2) / 1.3;
-    double trapped = 0.3 * fmin(fmax(depth, 0.0), 1.0) * j->c->factors.f[EP_UNC_WARM_AIR];
+    double trapped = 0.3 * ep_min(ep_max(depth, 0.0), 1.0) * j->c->factors.f[EP_UNC_WARM_AIR];
     double gas_kg_per_kg = 15.0 * j->c->melt.air_fuel;
     j->room_air_C += trapped * (1.0 - flame->radiative_frac) * j->c->melt.lhv_J_kg.value /
                      (gas_kg_per_kg * 1010.0);
@@ -159,8 +165,8 @@ static void warm_air(ep_jar *j, const ep_flame_now *flame, double freeboard_m, d
 // flux of the line source on a horizontal surface z above the pool: only what burns above it shines
 static double shine_down_W_m2(const ep_flame_now *flame, double power_W, double r_m, double z_m)
 {
-    double z1_m = fmin(FLAME_STARTS_M, 0.5 * flame->flame_m), z2_m = flame->flame_m;
-    double low_m = fmax(z1_m - z_m, 0.5e-3), high_m = z2_m - z_m;
+    double z1_m = ep_min(FLAME_STARTS_M, 0.5 * flame->flame_m), z2_m = flame->flame_m;
+    double low_m = ep_max(z1_m - z_m, 0.5e-3), high_m = z2_m - z_m;
     if (!(high_m > low_m)) {
         return 0.0;
     }
@@ -201,14 +207,14 @@ static void wax_surface(ep_jar *j, const scene *s, int i, double *into_W)
     const double film_W_m2K = s->film_W_m2K + room_W_m2K;
     face x = {.area_m2 = area_m2,
               .half_m = 0.5 * ep_jar_top_height_m(j, i),
-              .k_W_mK = conductivity(j, i, k).down_W_mK,
+              .k_W_mK = j->k_down[cell],
               .film_W_m2K = film_W_m2K,
               .air_C = (s->film_W_m2K * j->room_air_C + room_W_m2K * j->c->ambient_C) / film_W_m2K};
     if (s->radiant_W > 0.0) {
         double above_m = ep_jar_surface_m(j, i) - s->level_m;
         double r = r_m / FOOT_SPREAD_M;
         x.flux_W_m2 =
-            wax_takes(j) * shine_down_W_m2(s->flame, s->radiant_W, r_m, fmax(above_m, 0.0)) +
+            wax_takes(j) * shine_down_W_m2(s->flame, s->radiant_W, r_m, ep_max(above_m, 0.0)) +
             s->foot_W * exp(-r * r) / s->foot_m2;
     }
     *into_W += add_face(f, cell, x);
@@ -225,13 +231,13 @@ static void inward_face(ep_jar *j, const scene *s, int i, int k, double takes, d
     ep_field *f = j->f;
     const size_t cell = ep_at(f, i, k);
     double z_m = j->z_m[k] + 0.5 * ep_jar_dz_m(j, k) - s->level_m;
-    face x = {.area_m2 = 2.0 * EP_PI * j->r_m[i] * height_of(j, i, k),
+    face x = {.area_m2 = 2.0 * EP_PI * j->r_m[i] * j->height_m[cell],
               .half_m = 0.5 * (j->r_m[i + 1] - j->r_m[i]),
-              .k_W_mK = conductivity(j, i, k).out_W_mK,
+              .k_W_mK = j->k_out[cell],
               .film_W_m2K = INSIDE_FILM_W_m2K * j->c->factors.f[EP_UNC_LOSS_TOP],
               .air_C = j->room_air_C};
     if (s->radiant_W > 0.0) {
-        double z1_m = fmin(FLAME_STARTS_M, 0.5 * s->flame->flame_m);
+        double z1_m = ep_min(FLAME_STARTS_M, 0.5 * s->flame->flame_m);
         x.flux_W_m2 = takes * ep_line_on_wall_W_m2(s->radiant_W, z1_m, s->flame->flame_m,
                                                    j->r_m[i], z_m);
     }
@@ -371,15 +377,16 @@ static void wick_sink(ep_jar *j, double sink_W)
 void ep_jar_assemble(ep_jar *j, ep_flame_now *flame)
 {
     const double level_m = ep_jar_surface_m(j, 0);
-    const double freeboard_m = fmax(0.0, ep_vessel_height_m(&j->c->vessel) - level_m);
+    const double freeboard_m = ep_max(0.0, ep_vessel_height_m(&j->c->vessel) - level_m);
     const double radius_m = ep_vessel_radius_m(&j->c->vessel, level_m);
     const double *x = j->c->factors.f;
     wall_means(j);
     warm_air(j, flame, freeboard_m, 2.0 * radius_m);
+    prepare_cells(j);
     inner_faces(j);
 
     double heat_W = flame->rate_kg_s * j->c->melt.lhv_J_kg.value;
-    double sheltered = 1.0 - 0.5 * fmin(1.0, freeboard_m / (2.0 * radius_m));
+    double sheltered = 1.0 - 0.5 * ep_min(1.0, freeboard_m / (2.0 * radius_m));
     scene s = {.flame = flame,
                .level_m = level_m,
                .radiant_W = heat_W * flame->radiative_frac * x[EP_UNC_RADIATION],

@@ -35,7 +35,10 @@ ep_enthalpy_law ep_enthalpy_law_make(double solidus_C, double liquidus_C, double
 
 double ep_law_T_C(const ep_enthalpy_law *law, double u_J_kg)
 {
-    return fmax(fmin(u_J_kg * law->a, law->b + u_J_kg * law->c), law->d + u_J_kg * law->e);
+    double solid_C = u_J_kg * law->a, mush_C = law->b + u_J_kg * law->c;
+    double liquid_C = law->d + u_J_kg * law->e;
+    double low_C = solid_C < mush_C ? solid_C : mush_C;
+    return low_C > liquid_C ? low_C : liquid_C;
 }
 
 double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C)
@@ -130,16 +133,26 @@ void ep_field_ready(ep_field *f)
 double ep_field_explicit_step_s(const ep_field *f)
 {
     // the steepest line of the law is the solid or the liquid one
-    double cp_J_kgK = fmin(f->law.cp_solid_J_kgK, f->law.cp_liquid_J_kgK);
+    double cp_J_kgK = f->law.cp_solid_J_kgK < f->law.cp_liquid_J_kgK ? f->law.cp_solid_J_kgK
+                                                                     : f->law.cp_liquid_J_kgK;
     double worst = 0.0;
     const ptrdiff_t up = f->stride;
     for (size_t c = 0; c < f->n; c++) {
         const double *g_r = f->G_r + c;
         double sum_W_K = g_r[0] + g_r[-up] + f->G_z[c] + (f->G_z + c)[-1] + f->G_out[c];
-        worst = fmax(worst, sum_W_K * f->inv_mass[c]);
+        double speed = sum_W_K * f->inv_mass[c];
+        worst = speed > worst ? speed : worst;
     }
     return worst > 0.0 ? cp_J_kgK / worst : FAR;
 }
+
+// The stencil loops are compiled once per vector width and chosen at start-up. Every width does the
+// same operations in the same order per cell (contraction is off), so the bytes do not change.
+#if defined(__x86_64__) && defined(__GNUC__)
+#define EP_WIDE __attribute__((target_clones("avx512f", "avx2", "default")))
+#else
+#define EP_WIDE
+#endif
 
 // net power into every cell, W, as rate of u (Eq. F4); T is read at neighbours
 #define CELL_RATE(T)                                                                               \
@@ -149,9 +162,7 @@ double ep_field_explicit_step_s(const ep_field *f)
 
 static double law_select(const ep_enthalpy_law *law, double u, double wax)
 {
-    double solid_C = u * law->a;
-    double mush_C = law->b + u * law->c;
-    double liquid_C = law->d + u * law->e;
+    double solid_C = u * law->a, mush_C = law->b + u * law->c, liquid_C = law->d + u * law->e;
     double low_C = solid_C < mush_C ? solid_C : mush_C;
     double wax_C = low_C > liquid_C ? low_C : liquid_C;
     return solid_C + wax * (wax_C - solid_C);
@@ -172,7 +183,7 @@ static void edge_power(const ep_field *f, const double *T, double *net_W, double
 }
 
 // first stage: y1 = u + mut tau rate(u), keeps rate(u) for the later stages
-static void first_stage(ep_field *f, double mut_tau_s, double *restrict y, double *restrict T_new)
+EP_WIDE static void first_stage(ep_field *f, double mut_tau_s, double *restrict y, double *restrict T_new)
 {
     const ptrdiff_t up = f->stride, n = (ptrdiff_t)f->n;
     const double *restrict T = f->T, *restrict u = f->u;
@@ -193,7 +204,7 @@ typedef struct stage_coef {
 } stage_coef;
 
 // y_j from y_{j-1} and y_{j-2}; y_j overwrites y_{j-2} (Eq. F7)
-static void later_stage(ep_field *f, stage_coef k, const double *restrict y_1, double *restrict y_2,
+EP_WIDE static void later_stage(ep_field *f, stage_coef k, const double *restrict y_1, double *restrict y_2,
                         const double *restrict T, double *restrict T_new)
 {
     const ptrdiff_t up = f->stride, n = (ptrdiff_t)f->n;

@@ -56,11 +56,14 @@ static ep_status allocate(ep_jar *j)
     j->space = take(j, n, sizeof *j->space);
     j->full_kg = take(j, n, sizeof *j->full_kg);
     j->fill = take(j, n, sizeof *j->fill);
+    j->k_out = take(j, n, sizeof *j->k_out);
+    j->k_down = take(j, n, sizeof *j->k_down);
+    j->height_m = take(j, n, sizeof *j->height_m);
     j->low = take(j, nr, sizeof *j->low);
     j->top = take(j, nr, sizeof *j->top);
     j->depth_m = take(j, nr, sizeof *j->depth_m);
     bool ok = j->r_m && j->ring_m2 && j->z_m && j->radius_m && j->space && j->full_kg &&
-              j->fill && j->low && j->top && j->depth_m;
+              j->fill && j->k_out && j->k_down && j->height_m && j->low && j->top && j->depth_m;
     return ok ? EP_OK : EP_E_MEMORY;
 }
 

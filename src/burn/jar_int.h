@@ -10,6 +10,16 @@
 
 #define EP_PI 3.14159265358979323846
 
+static inline double ep_min(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double ep_max(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 enum jar_space { JAR_OUTSIDE = 0, JAR_WAX_SPACE = 1, JAR_WALL = 2 };
 
 typedef struct ep_jar {
@@ -30,6 +40,8 @@ typedef struct ep_jar {
     double *full_kg;   // n cells: wax of a full cell; wall: its own mass
     double *fill;      // n cells: exact area over grid area, scales axial faces
     int *low, *top;    // nr_in: lowest wax row, topmost occupied row; top < low = empty
+    double *k_out, *k_down;  // n cells: conductivity outward and downward, this step
+    double *height_m;  // n cells: this step's cell height, 0 = empty
 
     // state of the burn
     bool lit;

@@ -22,7 +22,7 @@ static double pool_radius_m(const ep_jar *j, double wall_m)
         double melted = melted_at_level(j, i, level_m);
         // a ring more than half melted through its surface cell counts as pool, so that the edge
         // moves evenly from one ring to the next
-        double share = fmin(1.0, melted);
+        double share = ep_min(1.0, melted);
         radius_m = j->r_m[i] + share * (j->r_m[i + 1] - j->r_m[i]);
         if (share < 0.98) {
             return radius_m;
@@ -94,7 +94,7 @@ static double hangup_kg(const ep_jar *j)
         double over_m = ep_jar_surface_m(j, i) - level_m;
         for (int k = j->top[i]; k >= j->low[i] && over_m > 0.0; k--) {
             double h_m = k == j->top[i] ? ep_jar_top_height_m(j, i) : j->dz_m;
-            sum_kg += j->f->mass[ep_at(j->f, i, k)] * fmin(1.0, over_m / h_m);
+            sum_kg += j->f->mass[ep_at(j->f, i, k)] * ep_min(1.0, over_m / h_m);
             over_m -= h_m;
         }
     }
@@ -128,7 +128,7 @@ static wall_state measure_wall(const ep_jar *j)
             w.max_C = face_C;
             w.at_m = j->z_m[k] + 0.5 * j->dz_m;
         }
-        w.through_max_K = fmax(w.through_max_K, fabs(through_K));
+        w.through_max_K = ep_max(w.through_max_K, fabs(through_K));
     }
     w.mean_C /= rows > 0 ? rows : 1;
     return w;
@@ -140,7 +140,7 @@ static double stress_index(const ep_material *wall, const wall_state *w)
     const ep_prop *p = wall->prop;
     double e_alpha = p[EP_CONTAINER_YOUNG].value * p[EP_CONTAINER_EXPANSION].value;
     double bend_Pa = e_alpha * w->through_max_K / (2.0 * (1.0 - p[EP_CONTAINER_POISSON].value));
-    double band_Pa = 0.5 * e_alpha * fmax(0.0, w->max_C - w->mean_C);
+    double band_Pa = 0.5 * e_alpha * ep_max(0.0, w->max_C - w->mean_C);
     return (bend_Pa + band_Pa) / p[EP_CONTAINER_STRENGTH].value;
 }
 
@@ -169,7 +169,7 @@ double ep_jar_hottest_K_above(const ep_jar *j, double room_C)
     double most_K = 0.0;
     for (size_t cell = 0; cell < j->f->n; cell++) {
         if (j->f->mass[cell] > 0.0) {
-            most_K = fmax(most_K, fabs(j->f->T[cell] - room_C));
+            most_K = ep_max(most_K, fabs(j->f->T[cell] - room_C));
         }
     }
     return most_K;
@@ -183,8 +183,8 @@ void ep_jar_measure(const ep_jar *j, const ep_flame_now *flame, const ep_fuel *f
     wall_state w = measure_wall(j);
     s->rate_kg_s = flame->rate_kg_s;
     s->level_m = level_m;
-    s->reach_frac = fmin(1.0, pool_m / wall_m);
-    s->pool_width_m = 2.0 * fmin(pool_m, wall_m);
+    s->reach_frac = ep_min(1.0, pool_m / wall_m);
+    s->pool_width_m = 2.0 * ep_min(pool_m, wall_m);
     s->depth_axis_m = j->depth_m[0];
     s->depth_mid_m = depth_at_m(j, 0.5 * wall_m);
     s->depth_wall_m = s->reach_frac >= 1.0 ? depth_at_m(j, wall_m - 1e-4) : 0.0;

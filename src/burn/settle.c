@@ -129,7 +129,7 @@ static void level_pool(ep_jar *j, bucket *b)
         double over_kg = (ep_jar_surface_m(j, i) - level_m) * column_kg_per_m(j, i);
         if (over_kg > 0.0 && top_liquid(j, i) > 0.5) {
             size_t cell = ep_at(j->f, i, j->top[i]);
-            take_from_cell(j, cell, fmin(over_kg, 0.9 * j->f->mass[cell]), b);
+            take_from_cell(j, cell, ep_min(over_kg, 0.9 * j->f->mass[cell]), b);
         } else if (over_kg < 0.0) {
             want_kg -= over_kg;
         }
@@ -142,7 +142,7 @@ static void level_pool(ep_jar *j, bucket *b)
     double u_J_kg = b->heat_J / b->mass_kg;
     for (int i = 0; i < j->n_pool; i++) {
         double under_kg = (level_m - ep_jar_surface_m(j, i)) * column_kg_per_m(j, i);
-        double share = spread ? column_kg_per_m(j, i) / weight_kg_m : fmax(under_kg, 0.0) / want_kg;
+        double share = spread ? column_kg_per_m(j, i) / weight_kg_m : ep_max(under_kg, 0.0) / want_kg;
         if (share > 0.0) {
             int k = has_wax(j, i) ? j->top[i] : j->low[i];
             j->top[i] = k;
@@ -204,7 +204,7 @@ double ep_jar_draw(ep_jar *j, double mass_kg)
         double share_kg = mass_kg * column_kg_per_m(j, i) / weight_kg_m;
         while (has_wax(j, i) && share_kg > 0.0) {
             size_t cell = ep_at(j->f, i, j->top[i]);
-            double take_kg = fmin(share_kg, j->f->mass[cell]);
+            double take_kg = ep_min(share_kg, j->f->mass[cell]);
             take_from_cell(j, cell, take_kg, &b);
             share_kg -= take_kg;
             left_kg -= take_kg;
@@ -237,7 +237,7 @@ double ep_jar_level_m(const ep_jar *j)
                 if (liquid > 0.0) {
                     size_t cell = ep_at(j->f, i, k);
                     double rho_kg_m3 =
-                        ep_melt_density_kg_m3(&j->c->melt, fmax(j->f->T[cell] + 273.15,
+                        ep_melt_density_kg_m3(&j->c->melt, ep_max(j->f->T[cell] + 273.15,
                                                                 j->c->melt.liquidus_K.value));
                     gain_m3 += j->f->mass[cell] * liquid * (1.0 / rho_kg_m3 - 1.0 / solid_kg_m3);
                 }

@@ -1,0 +1,65 @@
+/// Odds of every candidate wick from an ensemble of simulated candles, and which to pour first.
+/// Needs: burn, judge, learn. Allocates: what ep_odds_compute holds while it runs.
+/// Beliefs sharpened by the maker's own burns will replace the priors the ensemble draws from:
+/// ep_burn_case.factors is the only seam.
+#pragma once
+#include <stdint.h>
+
+#include "burn/burn.h"
+#include "burn/ensemble.h"
+#include "judge/judge.h"
+
+/// A 90 % interval and its middle.
+typedef struct ep_band {
+    double p05, p50, p95;
+} ep_band;
+
+enum { EP_ODDS_SESSIONS = 24 };
+
+/// Odds of one wick over the members of an ensemble. Shares 0..1 over all members.
+typedef struct ep_wick_odds {
+    int members;
+    double verdict[EP_VERDICT_COUNT_];  ///< share of members judged so
+    double wall_by_session[EP_ODDS_SESSIONS];  ///< pool at the wall by session 1, 2, ...
+    int n_sessions;                ///< sessions of the longest member, at most EP_ODDS_SESSIONS
+    double hot;                    ///< a stop-now finding or a hot limit passed at any time
+    double drowned;                ///< went out by itself before the end
+    ep_band rate_kg_s, wall_max_C, flame_max_m, burn_total_s, burn_to_stop_s;
+    /// per session
+    ep_band s_rate_kg_s[EP_ODDS_SESSIONS], s_reach_frac[EP_ODDS_SESSIONS];
+    ep_band s_depth_mid_m[EP_ODDS_SESSIONS], s_wall_max_C[EP_ODDS_SESSIONS];
+    ep_band s_flame_max_m[EP_ODDS_SESSIONS], s_hangup_kg[EP_ODDS_SESSIONS];
+    double sessions_p50;           ///< of a member's life
+} ep_wick_odds;
+
+/// Simulate and judge. limits: EP_LIMIT_COUNT_ rows, borrowed.
+ep_status ep_odds_compute(const ep_burn_case *c, const ep_ensemble_opts *opts,
+                          const ep_limit *limits, ep_wick_odds *out, ep_err *err);
+
+/// The first set to pour.
+enum { EP_PLAN_MAX = 3 };
+typedef struct ep_plan_pick {
+    int size;            ///< index into the odds given
+    char reason[200];
+} ep_plan_pick;
+
+typedef struct ep_plan {
+    int n;
+    ep_plan_pick pick[EP_PLAN_MAX];
+    int candles_each, candles;
+    double cure_s, burn_days, days, bench_h;
+    double covered;      ///< chance that at least one of the set is right
+    char sentence[400];
+} ep_plan;
+
+typedef struct ep_plan_opts {
+    int candles_each;    ///< 1..5
+    double cure_s;       ///< of the wax
+    double session_s;
+    const char *const *size_name;  ///< one per size, borrowed
+} ep_plan_opts;
+
+/// Choose two or three neighbouring sizes (P1-P3 in docs/planning.md): the likeliest size, the
+/// neighbour likelier to be right, and a third when the two leave more than one chance in four open.
+/// @param odds  n sizes of one series in order of feed
+void ep_plan_first(const ep_wick_odds *odds, int n, const ep_plan_opts *opts, ep_plan *out);
