@@ -10,12 +10,12 @@
 // raise it whenever a number in data/*.def moves; tests/matter/test_tables.c holds the fingerprint
 static const char version[] = "tables-1";
 
-// scale and offset of a unit as constant expressions: the unit list unrolls to u == A ? a : u == B ...
-#define SCALE_CASE(id, dim, symbol, aliases, scale, offset) (int)EP_U_##id ? (scale):
+// a unit as constant expressions: its list unrolls to u == A ? a : u == B ? b : ... : 0
+#define SCALE_CASE(id, dim, symbol, aliases, scale, offset)  (int)EP_U_##id ? (scale):
 #define OFFSET_CASE(id, dim, symbol, aliases, scale, offset) (int)EP_U_##id ? (offset):
-#define SCALE_OF(u) (EP_UNIT_LIST((u) == SCALE_CASE) 0.0)
-#define OFFSET_OF(u) (EP_UNIT_LIST((u) == OFFSET_CASE) 0.0)
-#define SI(u, value) ((value) * SCALE_OF(u) + OFFSET_OF(u))
+#define SCALE_OF(u)                                          (EP_UNIT_LIST((u) == SCALE_CASE) 0.0)
+#define OFFSET_OF(u)                                         (EP_UNIT_LIST((u) == OFFSET_CASE) 0.0)
+#define SI(u, value)                                         ((value)*SCALE_OF(u) + OFFSET_OF(u))
 
 // the bench unit of every property, as a constant
 #define X(id, key, unit, min, max, label, help) WAX_UNIT_##id = EP_U_##unit,

@@ -161,9 +161,8 @@ static ep_status check_order(const ep_material *m, int low, int high, bool or_eq
     char seen[32];
     char floor[32];
     return ep_err_set(err, EP_E_ARG, def[high].key, "%s: %s must be above %s, which is %s",
-                      def[high].key,
-                      ep_quantity_format(b, def[high].unit, 6, seen, sizeof seen), def[low].key,
-                      ep_quantity_format(a, def[low].unit, 6, floor, sizeof floor));
+                      def[high].key, ep_quantity_format(b, def[high].unit, 6, seen, sizeof seen),
+                      def[low].key, ep_quantity_format(a, def[low].unit, 6, floor, sizeof floor));
 }
 
 // what no single range can say: which of two properties is the larger
@@ -218,9 +217,8 @@ ep_status ep_material_check(const ep_material *m, ep_err *err)
     int n;
     const ep_prop_def *def = ep_prop_defs(m->kind, &n);
     if (m->n_props != n) {
-        return ep_err_set(err, EP_E_ARG, "properties",
-                          "properties: %d given, a %s has exactly %d", m->n_props,
-                          ep_material_kind_key(m->kind), n);
+        return ep_err_set(err, EP_E_ARG, "properties", "properties: %d given, a %s has exactly %d",
+                          m->n_props, ep_material_kind_key(m->kind), n);
     }
     for (int i = 0; i < n && status == EP_OK; i++) {
         status = check_prop(&def[i], &m->prop[i], err);

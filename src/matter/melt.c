@@ -7,13 +7,13 @@
 #include <math.h>
 #include <string.h>
 
-#define SUM_SLACK 1e-6
-#define LOAD_REF 0.10            // load of wax at which a fragrance's feed factor is stated
-#define RANGE_WIDENING 0.5       // share of the parts' standard deviation, Eq. M3
-#define FEED_FLOOR 0.05          // below this the power law says nothing
-#define ABSORB_LIMIT 1.5         // times the usual share of dye: more makes the pool no blacker
+#define SUM_SLACK        1e-6
+#define LOAD_REF         0.10    // load of wax at which a fragrance's feed factor is stated
+#define RANGE_WIDENING   0.5     // share of the parts' standard deviation, Eq. M3
+#define FEED_FLOOR       0.05    // below this the power law says nothing
+#define ABSORB_LIMIT     1.5     // times the usual share of dye: more makes the pool no blacker
 #define HEAT_PER_O2_J_KG 13.1e6  // Huggett 1980
-#define O2_IN_AIR 0.2314
+#define O2_IN_AIR        0.2314
 
 // what the table of fragrances does not carry: aroma oils as a class, from memory
 static const ep_prop oil_cp_J_kgK = {1900.0, 1700.0, 2200.0, EP_HOW_MEMORY, ""};
@@ -123,8 +123,7 @@ static ep_prop oil_mean(const ep_blend_part *part, int n, const shares *s, int p
 // heat taken up by melting serves as the weight of a melting temperature, Eq. M3
 static double melt_weight(const ep_blend_part *p)
 {
-    return p->material->kind == EP_MAT_WAX ? p->frac * p->material->prop[EP_WAX_LATENT].value
-                                           : 0.0;
+    return p->material->kind == EP_MAT_WAX ? p->frac * p->material->prop[EP_WAX_LATENT].value : 0.0;
 }
 
 // M3: one end of the melting range; widened by `side` (-1 solidus, +1 liquidus) times the spread of
@@ -357,10 +356,10 @@ static void mix_flow(const ep_blend_part *part, int n, const shares *s, ep_melt 
     m->rho_liquid_kg_m3 = density(part, n, s, EP_WAX_RHO_LIQUID);
     m->rho_slope_kg_m3K = density_slope(part, n, s, m->rho_liquid_kg_m3.value);
     m->mu80_Pas = viscosity(part, n, s);
-    m->andrade_K = (1.0 - oil_frac) * wax_mean(part, n, s, EP_WAX_ANDRADE).value +
-                   oil_frac * oil_andrade_K;
-    m->sigma80_N_m = (1.0 - oil_frac) * wax_mean(part, n, s, EP_WAX_SIGMA).value +
-                     oil_frac * oil_sigma80_N_m;
+    m->andrade_K =
+        (1.0 - oil_frac) * wax_mean(part, n, s, EP_WAX_ANDRADE).value + oil_frac * oil_andrade_K;
+    m->sigma80_N_m =
+        (1.0 - oil_frac) * wax_mean(part, n, s, EP_WAX_SIGMA).value + oil_frac * oil_sigma80_N_m;
     // the table holds mN/m per K
     m->sigma_slope_N_mK = (1.0 - oil_frac) * 1e-3 * wax_mean(part, n, s, EP_WAX_SIGMA_SLOPE).value +
                           oil_frac * oil_sigma_slope_N_mK;
@@ -391,11 +390,16 @@ static void keep_sources(const ep_material *wax, ep_melt *m)
         ep_prop *to;
         int from;
     } pair[] = {
-        {&m->solidus_K, EP_WAX_SOLIDUS},         {&m->liquidus_K, EP_WAX_LIQUIDUS},
-        {&m->latent_J_kg, EP_WAX_LATENT},        {&m->cp_solid_J_kgK, EP_WAX_CP_SOLID},
-        {&m->cp_liquid_J_kgK, EP_WAX_CP_LIQUID}, {&m->k_solid_W_mK, EP_WAX_K_SOLID},
-        {&m->k_liquid_W_mK, EP_WAX_K_LIQUID},    {&m->rho_solid_kg_m3, EP_WAX_RHO_SOLID},
-        {&m->rho_liquid_kg_m3, EP_WAX_RHO_LIQUID}, {&m->mu80_Pas, EP_WAX_MU},
+        {&m->solidus_K, EP_WAX_SOLIDUS},
+        {&m->liquidus_K, EP_WAX_LIQUIDUS},
+        {&m->latent_J_kg, EP_WAX_LATENT},
+        {&m->cp_solid_J_kgK, EP_WAX_CP_SOLID},
+        {&m->cp_liquid_J_kgK, EP_WAX_CP_LIQUID},
+        {&m->k_solid_W_mK, EP_WAX_K_SOLID},
+        {&m->k_liquid_W_mK, EP_WAX_K_LIQUID},
+        {&m->rho_solid_kg_m3, EP_WAX_RHO_SOLID},
+        {&m->rho_liquid_kg_m3, EP_WAX_RHO_LIQUID},
+        {&m->mu80_Pas, EP_WAX_MU},
         {&m->lhv_J_kg, EP_WAX_LHV},
     };
     for (size_t i = 0; i < sizeof pair / sizeof pair[0]; i++) {

@@ -6,9 +6,10 @@
 
 #define T80_K 353.15
 #define T20_K 293.15
-// volume expansion of solid wax, from memory: what is left of the shrinkage after melting is taken out
+// volume expansion of solid wax, from memory: what is left of the shrinkage after melting is taken
+// out
 #define SOLID_EXPANSION_1_K 7e-4
-#define SIGMA_FLOOR_N_M 5e-3
+#define SIGMA_FLOOR_N_M     5e-3
 // no wax is liquid at half its density of 80 C: an end to the straight line
 #define RHO_FLOOR_SHARE 0.5
 

@@ -1,6 +1,6 @@
 /// Thermal stress of a container wall: the step in temperature it bears.
-/// Source: the classical plate with a suddenly cooled surface, textbook form (Callister's chapter on
-/// thermal properties gives the same without 1 - nu). Eq. M9 in docs/physics/materials.md.
+/// Source: the classical plate with a suddenly cooled surface, textbook form (Callister's chapter
+/// on thermal properties gives the same without 1 - nu). Eq. M9 in docs/physics/materials.md.
 /// Needs: material. Allocates: nothing. Thread use: any.
 #pragma once
 #include "matter/material.h"

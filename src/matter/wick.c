@@ -6,7 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-#define PI 3.14159265358979323846
+#define PI         3.14159265358979323846
 #define ZINC_KG_M3 7140.0
 // capillary radius between cotton fibres, middle of 10..40 um
 #define COTTON_PORE_M 15e-6
