@@ -51,8 +51,11 @@ static ep_status check_station(const ep_vessel *v, int i, ep_err *err)
     if (brim && lo_m < EP_VESSEL_H_MIN_M) {
         lo_m = EP_VESSEL_H_MIN_M;
     }
-    if (!within(h_m, lo_m, EP_VESSEL_H_MAX_M)) {
-        return refuse(err, i, "a height above the floor of", h_m, lo_m, EP_VESSEL_H_MAX_M);
+    // the stations above need room too; fmax because rounding may put lo a hair above
+    int above = v->n_stations - 1 - i;
+    double hi_m = fmax(EP_VESSEL_H_MAX_M - above * EP_VESSEL_STEP_MIN_M, lo_m);
+    if (!within(h_m, lo_m, hi_m)) {
+        return refuse(err, i, "a height above the floor of", h_m, lo_m, hi_m);
     }
     return EP_OK;
 }
