@@ -98,6 +98,23 @@ ep_status ep_find_recipe(ep_app *app, const char *text, const char *field, char 
                          ep_err *err);
 ep_status ep_find_lot(ep_app *app, const char *text, const char *field, char id[EP_ID_CAP],
                       ep_err *err);
+/// A thing of any of the kinds in the bit set (1 << EP_THING_...).
+typedef enum ep_thing {
+    EP_THING_MATERIAL,
+    EP_THING_SERIES,
+    EP_THING_CONTAINER,
+    EP_THING_RECIPE,
+    EP_THING_COUNT_
+} ep_thing;
+ep_status ep_find_thing(ep_app *app, unsigned kinds, const char *text, const char *field,
+                        ep_thing *kind, char id[EP_ID_CAP], ep_err *err);
+/// EP_E_CONFLICT when a row of `query` (id, name) that is not archived has this name.
+ep_status ep_refuse_same_name(ep_app *app, ep_query query, const char *name, const char *noun,
+                              ep_err *err);
+/// {key: [give(id) for every row of `query`]}, archived ones only when asked for.
+typedef ep_status (*ep_give_fn)(ep_app *app, const char *id, json_t **out, ep_err *err);
+ep_status ep_give_list(ep_app *app, ep_query query, bool archived, const char *key,
+                       ep_give_fn give, json_t **out, ep_err *err);
 /// "none" and "" clear an optional reference.
 bool ep_means_none(const char *text);
 
