@@ -30,8 +30,8 @@ static bool decode(char *s, bool query)
         } else if (c == '%') {
             int hi = hex(from[1]);
             int lo = hi < 0 ? -1 : hex(from[2]);
-            if (lo < 0 || (hi == 0 && lo == 0)) {
-                return false;
+            if (lo < 0 || hi < 2) {
+                return false;  // no escape at all, or a control character
             }
             c = (char)(hi * 16 + lo);
             from += 2;
