@@ -49,6 +49,47 @@ static void order_does_not_matter(void **state)
     }
 }
 
+static uint64_t unshift(uint64_t z, int by)
+{
+    uint64_t x = z;
+    for (int i = 0; i < 64; i += by) {
+        x = z ^ (x >> by);
+    }
+    return x;
+}
+
+// inverse of an odd number modulo 2^64 by Newton's iteration
+static uint64_t inverse(uint64_t odd)
+{
+    uint64_t x = odd;
+    for (int i = 0; i < 6; i++) {
+        x *= 2u - odd * x;
+    }
+    return x;
+}
+
+// a generator whose next word is `word`: the mixing run backwards
+static ep_rng about_to_give(uint64_t word)
+{
+    uint64_t z = unshift(word, 31) * inverse(0x94D049BB133111EBu);
+    z = unshift(z, 27) * inverse(0xBF58476D1CE4E5B9u);
+    return (ep_rng){.key = unshift(z, 30) - 0x9E3779B97F4A7C15u};
+}
+
+// the extreme words come once in 2^64 draws, and even they stay inside the open interval
+static void ends_of_the_interval(void **state)
+{
+    (void)state;
+    ep_rng top = about_to_give(UINT64_MAX), again = top, bottom = about_to_give(0);
+    assert_true(ep_rng_u64(&again) == UINT64_MAX);
+    double u = ep_rng_uniform(&top);
+    assert_true(u < 1.0 && u > 1.0 - 1e-15);
+    u = ep_rng_uniform(&bottom);
+    assert_true(u > 0.0 && u < 1e-15);
+    top.counter = bottom.counter = 0;
+    check_near(ep_rng_normal(&top), -ep_rng_normal(&bottom), 1e-9);
+}
+
 // n = 1e6: mean has sd sqrt(1/12n) = 2.9e-4, a bin count of 1000 sd 31.6; bounds at 5 sd.
 // chi2 of 1000 bins has mean 999, sd 44.7. Fixed seed: the test is deterministic.
 static void uniform(void **state)
@@ -143,6 +184,7 @@ int main(void)
         cmocka_unit_test(known_sequence),
         cmocka_unit_test(same_seed_same_bytes),
         cmocka_unit_test(order_does_not_matter),
+        cmocka_unit_test(ends_of_the_interval),
         cmocka_unit_test(uniform),
         cmocka_unit_test(normal_moments),
         cmocka_unit_test(quantiles),
