@@ -279,6 +279,11 @@ static void fragrance_acts(void **state)
     check_near(m.p60_Pa, 130, 1e-12);
     // air of the oil by the oxygen rule: 36 / (13.1 * 0.2314) = 11.88
     check_rel(m.air_fuel, 0.9 * 12.64 + 0.1 * 11.876, 1e-4);
+    // oil at 80 C: mean of benzyl benzoate, diethyl phthalate, benzyl alcohol, methyl salicylate,
+    // p-anisaldehyde and alpha-pinene, a - b t [jasper1972]
+    double six_mN_m = (48.07 + 38.47 + 38.25 + 42.15 + 44.69 + 28.35) / 6.0 -
+                      80.0 * (0.1065 + 0.0963 + 0.1381 + 0.1174 + 0.1047 + 0.0944) / 6.0;
+    check_rel((m.sigma80_N_m - 0.9 * 29e-3) / 0.1, six_mN_m * 1e-3, 0.06);
     // the worst origin of the parts is the mix's: derived heat, heat from memory
     assert_int_equal(m.lhv_J_kg.how, EP_HOW_MEMORY);
     assert_string_equal(m.lhv_J_kg.src, "");
