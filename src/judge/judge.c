@@ -175,6 +175,7 @@ static void fold_session(ep_work *w, ep_candle_facts *c, ep_burn_facts *f)
 {
     ep_tally *t = &w->t;
     ep_rules_evidence(w, c, f);
+    c->excused_mild = f->counts ? 0 : c->excused_mild;
     if (f->counts && f->pool != EP_POOL_UNREAD) {
         c->pool = f->pool;
         c->pool_session = f->session;
@@ -232,11 +233,14 @@ static void classify(ep_work *w, const ep_candle_facts *c)
     }
     bool unrepeated = c->repeat_session > 0 && c->repeat_session == c->last_session &&
                       c->repeat_why >= EP_J2 && c->repeat_why <= EP_J4;
-    if (t->repeat_why == 0 && c->excused_heat) {
-        t->repeat_why = c->excused_heat;
+    int excused = c->excused_stop ? c->excused_stop : c->excused_mild;
+    if (t->repeat_why == 0 && excused) {
+        t->repeat_why = excused;
     } else if (t->repeat_why == 0 && unrepeated && !c->finished) {
         t->repeat_why = c->repeat_why;
     }
+    t->some_again = t->some_again ||
+                    (!c->finished && c->repeat_session > 0 && c->repeat_session == c->last_session);
     t->stop_lit = t->stop_lit || c->stop_under_way;
     t->inner_mm = fmax(t->inner_mm, c->inner_mm);
 }

@@ -71,7 +71,8 @@ typedef struct ep_candle_facts {
     int n_burns, n_counting, last_session;
     bool uncured, finished, any_under_way, stop_under_way;
     bool hot, small, feed, carbon, open, against;  ///< classes of evidence against the wick
-    int excused_heat;      ///< heat seen where a session must be repeated: EP_J2, EP_J3, else 0
+    int excused_stop;      ///< a stop where a session must be repeated: EP_J2, EP_J3, else 0
+    int excused_mild;      ///< lesser heat there, not yet followed by a session that counts
     int repeat_session, repeat_why;  ///< latest session that does not count, EP_J1..EP_J6
     int outs;              ///< times gone out before its end, in fair sessions
     double best_reach_frac, inner_mm;  ///< NAN until read
@@ -119,7 +120,7 @@ typedef struct ep_tally {
     bool stop_lit;             ///< a stop on a candle that is still burning
     int hazard;                ///< lowest J of a stop that says nothing of the size, 0 none
     int repeat_why;            ///< EP_J2, EP_J3, EP_J4: a session to be repeated before sizing
-    bool glow_long, weak_throw, heading_hot;
+    bool glow_long, weak_throw, heading_hot, thin_margin, some_again;
     int64_t afterglow_ms;
     int n_afterglow;
     ep_seen afterglow;

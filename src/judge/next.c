@@ -80,7 +80,7 @@ void ep_missing_candle(ep_work *w, const ep_candle_facts *c)
                 "kind",
                 code, telling_session(w, c));
     }
-    if (c->n_burns == 0 || c->against || c->finished || c->uncured || c->excused_heat) {
+    if (c->n_burns == 0 || c->against || c->finished || c->uncured || c->excused_stop) {
         return;
     }
     if (c->repeat_session == c->last_session && !c->any_under_way) {
@@ -139,7 +139,7 @@ static const char *hazard_move(int requirement)
                "burn a fresh candle. Do not change the wick for it.";
     case EP_J11:
         return "Use no more of these containers until you know why: heat, knock, glass lot, "
-               "coating. Ask for the maker's certificate. The wick comes after.";
+               "coating. Ask the container's supplier for a certificate. The wick comes after.";
     case EP_J12:
         return "The container tips, not the wick: choose a wider foot or a lower shape before any "
                "more burning.";
@@ -147,7 +147,7 @@ static const char *hazard_move(int requirement)
         return "Centre and straighten the wick, then repeat with a fresh candle; change nothing "
                "else.";
     default:
-        return "Let it cool, then repeat in sessions of the planned length; change nothing else.";
+        return "When it has cooled, repeat in sessions of the planned length; change nothing else.";
     }
 }
 
@@ -170,6 +170,33 @@ static const char *cure_first(void)
 {
     return "These were lit before the cure was out. Let the same recipe cure in full and burn it "
            "again before changing anything.";
+}
+
+static const char *more_move(const ep_tally *t)
+{
+    if (t->heading_hot) {
+        return "Carry on, change nothing, stay in the room: the container is on its way to the "
+               "limit. Have one size down ready.";
+    }
+    if (t->pending == 0) {
+        return "Pour the candles still wanted by the same recipe and burn them to the end; change "
+               "nothing.";
+    }
+    return t->some_again ? "Burn again what does not count, as listed, then carry on to the end of "
+                           "the wax; change nothing."
+                         : "Carry on to the end of the wax; change nothing.";
+}
+
+static const char *right_move(const ep_tally *t)
+{
+    if (t->thin_margin) {
+        return "It passes, but by little: burn one size down to the end before you settle on this "
+               "one.";
+    }
+    return t->weak_throw ? "Keep this wick. For more scent look at cure, then stirring and oil, "
+                           "then load, before the wick."
+                         : "Keep this wick. To see that it is no bigger than it need be, burn one "
+                           "size down to the end.";
 }
 
 static const char *move_for(const ep_work *w)
@@ -223,18 +250,9 @@ static const char *move_for(const ep_work *w)
     case EP_WHY_UNCURED:
         return cure_first();
     case EP_WHY_MORE:
-        if (t->pending == 0) {
-            return "Pour the candles still wanted by the same recipe and burn them to the end; "
-                   "change nothing.";
-        }
-        return t->heading_hot ? "Carry on, change nothing, stay in the room: the container is on "
-                                "its way to the limit. Have one size down ready."
-                              : "Carry on to the end of the wax; change nothing.";
+        return more_move(t);
     case EP_WHY_RIGHT:
-        return t->weak_throw ? "Keep this wick. For more scent look at cure, then stirring and "
-                               "oil, then load, before the wick."
-                             : "Keep this wick. To see that it is no bigger than it need be, burn "
-                               "one size down to the end.";
+        return right_move(t);
     }
     return "";
 }

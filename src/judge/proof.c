@@ -1,5 +1,6 @@
 // J30 to J32: what has been judged to the end, by what margin, on how many candles; and the
 // sentence that says what this cannot prove.
+#include <ctype.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -130,7 +131,7 @@ void ep_proof_candle(ep_work *w, ep_candle_facts *c)
         t->wrong++;
         return;
     }
-    if (c->n_burns == 0 || c->uncured || c->excused_heat) {
+    if (c->n_burns == 0 || c->uncured || c->excused_stop || (c->excused_mild && c->finished)) {
         return;
     }
     if (c->finished && quarter_complete(c)) {
@@ -177,6 +178,7 @@ void ep_proof_margin(ep_work *w)
     if (!within_scatter && v->worst_margin >= ep_limit_frac(w, EP_LIMIT_MARGIN_MIN)) {
         return;
     }
+    t->thin_margin = true;
     ep_unit u = t->worst_quantity == EP_HOT_WALL ? EP_U_DEG_C : EP_U_MM;
     ep_finding find = ep_finding_at(w, EP_J32, EP_WARN, NULL, s->worst, s->limit, u);
     if (within_scatter) {
@@ -191,24 +193,30 @@ void ep_proof_margin(ep_work *w)
 }
 
 // "least margin in the last quarter 12 % (container 68 C of 77 C), ..."; the margin leads
-static int margin_words(const ep_work *w, char *buf, size_t cap)
+static void margin_words(const ep_work *w, char *buf, size_t cap)
 {
     int q = w->t.worst_quantity;
     if (q < 0) {
-        return snprintf(buf, cap,
-                        "no margin known: no flame, depth or temperature was read in the "
-                        "last quarter");
+        snprintf(buf, cap,
+                 "no margin known: no flame, depth or temperature was read in the last quarter");
+        return;
     }
     const ep_spread *s = &w->t.spread[q];
-    char scatter[64] = "scatter between candles unknown";
+    double margin_pct = w->v->worst_margin * 100.0;
+    char scatter[64] = ", scatter between candles unknown";
     if (w->d->simulated) {
         scatter[0] = '\0';
     } else if (s->n > 1) {
-        snprintf(scatter, sizeof scatter, "candles scatter by %.2g %s", spread_sd(s), hot_unit[q]);
+        snprintf(scatter, sizeof scatter, ", candles scatter by %.2g %s", spread_sd(s),
+                 hot_unit[q]);
     }
-    return snprintf(buf, cap, "least margin in the last quarter %.0f %% (%s %.3g of %.3g %s)%s%s",
-                    w->v->worst_margin * 100.0, hot_name[q], s->worst.value, s->limit, hot_unit[q],
-                    *scatter ? ", " : "", scatter);
+    if (margin_pct < 0.0) {
+        snprintf(buf, cap, "limit passed by %.3g %% in the last quarter (%s %.3g of %.3g %s)%s",
+                 -margin_pct, hot_name[q], s->worst.value, s->limit, hot_unit[q], scatter);
+    } else {
+        snprintf(buf, cap, "least margin in the last quarter %.3g %% (%s %.3g of %.3g %s)%s",
+                 margin_pct, hot_name[q], s->worst.value, s->limit, hot_unit[q], scatter);
+    }
 }
 
 static void say(ep_verdict *v, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
@@ -223,29 +231,33 @@ static void say(ep_verdict *v, const char *fmt, ...)
 
 void ep_proof_sentence(ep_work *w)
 {
-    const ep_tally *t = &w->t;
     ep_verdict *v = w->v;
     char margin[160];
     margin_words(w, margin, sizeof margin);
-    if (v->candles_wrong == 0 && !v->stop_now && v->candles_right > 0 && !w->d->simulated) {
+    bool clean = v->candles_wrong == 0 && !v->stop_now && !w->t.glow_long;
+    if (clean && v->candles_right > 0 && !w->d->simulated) {
         v->failure_bound_frac = ep_zero_failure_bound(v->candles_right);
     }
     if (w->d->simulated) {
-        say(v,
-            "Forecast, not a test: %s. It says nothing of how one candle differs from the "
-            "next.",
+        say(v, "Forecast, not a test: %s. It says nothing of how one candle differs from the next.",
             margin);
-    } else if (v->candles_wrong > 0 || v->stop_now) {
-        say(v, "Failed: %d of %d candles; %s. No bound on failures can be given.", v->candles_wrong,
-            t->burned, margin);
+        return;
+    }
+    margin[0] = (char)toupper((unsigned char)margin[0]);
+    if (v->candles_wrong > 0) {
+        say(v, "%s; %d of %d candles failed, so no bound on failures can be given.", margin,
+            v->candles_wrong, w->d->n_candles);
+    } else if (!clean) {
+        say(v, "%s; a %s stands, so no bound on failures can be given.", margin,
+            v->stop_now ? "stop" : "failed requirement");
     } else if (v->candles_right == 0) {
-        say(v, "Nothing is proven yet: 0 of %d candles judged to the end; %s.", ep_min_candles(w),
-            margin);
+        say(v, "%s; 0 of %d candles judged to the end: nothing is proven yet.", margin,
+            ep_min_candles(w));
     } else {
         say(v,
-            "%c%s; %d of %d judged to the end, none failed: up to %.0f %% of such candles "
-            "could still fail (95 %% confidence).",
-            margin[0] - 'a' + 'A', margin + 1, v->candles_right, v->candles_right,
-            v->failure_bound_frac * 100.0);
+            "%s; %d of %d judged to the end, none failed: up to %.0f %% of such candles could "
+            "still "
+            "fail (95 %% confidence).",
+            margin, v->candles_right, v->candles_right, v->failure_bound_frac * 100.0);
     }
 }

@@ -13,8 +13,10 @@ void ep_heat(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f, ep_finding 
     if (find.weight >= EP_AGAINST) {
         if (f->excuse) {
             // a hazard stays a hazard; anything less waits for the repeat
-            c->excused_heat = f->excuse;
-            find.weight = find.weight == EP_STOP ? EP_STOP : EP_WARN;
+            bool stop = find.weight == EP_STOP;
+            c->excused_stop = stop ? f->excuse : c->excused_stop;
+            c->excused_mild = stop ? c->excused_mild : f->excuse;
+            find.weight = stop ? EP_STOP : EP_WARN;
         } else {
             c->hot = c->against = true;
         }

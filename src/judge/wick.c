@@ -149,8 +149,13 @@ static void went_out(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
     if (sure) {
         fading_class(w, c, f);
     }
+    char pool[64] = "";
+    if (!isnan(c->best_reach_frac)) {
+        snprintf(pool, sizeof pool, ", its pool having reached %.0f %% of the width",
+                 c->best_reach_frac * 100.0);
+    }
     ep_find(w, ep_finding_at(w, EP_J25, sure ? EP_AGAINST : EP_WARN, f, s, EP_NAN, EP_U_NONE),
-            (double)c->outs, "%s, session %d: went out by itself%s", code, f->session,
+            (double)c->outs, "%s, session %d: went out by itself%s%s", code, f->session, pool,
             sure ? "" : "; once so early may be the lighting, watch for it again");
 }
 
