@@ -1,0 +1,86 @@
+// The one way to the HTTP door. A refusal carries the field it is about; "away" means no answer came.
+import { syncClock } from './clock';
+
+/** The door said no: show `message` at `field`. */
+export class Refused extends Error {
+  constructor(readonly http: number, readonly status: string, readonly field: string, text: string) {
+    super(text);
+  }
+}
+
+/** No answer: server stopped, network gone, or too slow. What was typed must be kept. */
+export class Away extends Error {
+  constructor() {
+    super('The workshop computer does not answer.');
+  }
+}
+
+type Query = Record<string, string | number | boolean | null | undefined>;
+
+export function withQuery(path: string, query: Query): string {
+  const q = new URLSearchParams();
+  for (const [key, value] of Object.entries(query)) {
+    if (value !== undefined && value !== null && value !== '') q.set(key, String(value));
+  }
+  const text = q.toString();
+  return text ? `${path}?${text}` : path;
+}
+
+export const getJson = <T>(path: string, wait_ms = 60000): Promise<T> => call<T>('GET', path, undefined, wait_ms);
+
+export const postJson = <T>(path: string, body: object, wait_ms = 20000): Promise<T> =>
+  call<T>('POST', path, body, wait_ms);
+
+async function call<T>(method: string, path: string, body: object | undefined, wait_ms: number): Promise<T> {
+  const asked = performance.now();
+  const request: RequestInit = { method, signal: AbortSignal.timeout(wait_ms), headers: { Accept: 'application/json' } };
+  if (body) {
+    request.headers = { Accept: 'application/json', 'Content-Type': 'application/json' };
+    request.body = JSON.stringify(body);
+  }
+  let response: Response;
+  let text: string;
+  try {
+    response = await fetch(path, request);
+    text = await response.text();
+  } catch {
+    setAway(true);
+    throw new Away();
+  }
+  setAway(false);
+  const answer = parse(text);
+  if (!response.ok) throw refusal(response.status, answer);
+  if (answer && typeof answer === 'object' && 'now' in answer) {
+    syncClock(String(answer.now), (asked + performance.now()) / 2);
+  }
+  return answer as T;
+}
+
+function parse(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
+}
+
+function refusal(http: number, answer: unknown): Refused {
+  const error = (answer as { error?: { status?: string; field?: string; text?: string } } | null)?.error;
+  return new Refused(http, error?.status ?? '', error?.field ?? '', error?.text ?? `The door answered ${http}.`);
+}
+
+let away = false;
+const watchers = new Set<() => void>();
+
+function setAway(now: boolean): void {
+  if (now === away) return;
+  away = now;
+  for (const tell of watchers) tell();
+}
+
+export const isAway = (): boolean => away;
+
+export function watchAway(tell: () => void): () => void {
+  watchers.add(tell);
+  return () => watchers.delete(tell);
+}

@@ -1,0 +1,71 @@
+// A burn session as the bench sees it: what the server knows plus what is typed and not yet sent.
+import { useEffect, useState } from 'preact/hooks';
+import { outboxItems, watchOutbox } from './outbox';
+import type { OutItem } from './db';
+import type { Reading, ReadingKind, Session, SessionCandle } from './types';
+import { minutes } from './when';
+import { readingValue } from './reading';
+
+export interface BenchReading {
+  id: string; candle_id: string; code: string; kind: string; label: string; shown: string; minute: number;
+  corrected: boolean; corrects: string | null; state: 'kept' | 'waiting' | 'refused'; refused: string; typed: string;
+}
+
+export function useOutbox(): OutItem[] {
+  const [items, setItems] = useState(outboxItems);
+  useEffect(() => watchOutbox(() => setItems(outboxItems())), []);
+  return items;
+}
+
+export function benchReadings(session: Session, kinds: ReadingKind[], items: OutItem[]): BenchReading[] {
+  const lit = Date.parse(session.lit_at);
+  const replaced = new Set(items.filter((i) => !i.refused).map((i) => i.body.corrects as string | undefined).filter(Boolean));
+  const sent = new Set(session.readings.map((r) => r.id));
+  const known = session.readings.map((r) => fromReading(r, replaced));
+  const typed = items
+    .filter((i) => i.path === '/api/readings' && i.session_id === session.id && !sent.has(i.id))
+    .map((i) => fromItem(i, lit, session, kinds));
+  return [...known, ...typed];
+}
+
+function fromReading(r: Reading, replaced: Set<string | undefined>): BenchReading {
+  return {
+    id: r.id, candle_id: r.candle_id, code: r.code, kind: r.kind, label: r.label, shown: readingValue(r.value, r.unit, r.kind),
+    minute: r.minute, corrected: Boolean(r.corrected_by) || replaced.has(r.id), corrects: r.corrects, state: 'kept', refused: '',
+    typed: `${r.value} ${r.unit}`.trim(),
+  };
+}
+
+function fromItem(i: OutItem, lit: number, session: Session, kinds: ReadingKind[]): BenchReading {
+  const candle_id = String(i.body.candle);
+  const kind = String(i.body.kind);
+  return {
+    id: i.id, candle_id, kind, code: session.candles.find((c) => c.candle_id === candle_id)?.code ?? '',
+    label: kinds.find((k) => k.key === kind)?.label ?? kind, shown: String(i.body.value),
+    minute: i.body.minute !== undefined ? Number(i.body.minute) : Math.max(0, (i.typed_at - lit) / 60000), corrected: false,
+    corrects: (i.body.corrects as string | undefined) ?? null, state: i.refused ? 'refused' : 'waiting', refused: i.refused,
+    typed: String(i.body.value),
+  };
+}
+
+/** The last standing reading of a kind. */
+export function lastOf(readings: BenchReading[], candleId: string, kind: string): BenchReading | undefined {
+  return readings
+    .filter((r) => r.candle_id === candleId && r.kind === kind && !r.corrected && r.state !== 'refused')
+    .sort((a, b) => b.minute - a.minute)[0];
+}
+
+export const lastText = (r: BenchReading | undefined): string => (r ? `last ${r.shown} at ${minutes(r.minute)}` : '');
+
+/** Burning still: lit, and not put out one by one. */
+export const burning = (session: Session): SessionCandle[] => session.candles.filter((c) => !c.ended_at);
+
+/** The due minute this moment belongs to: the latest one already reached. */
+export function dueNow(session: Session, minute: number): number | null {
+  return [...session.due_minutes].reverse().find((m) => m <= minute + 0.5) ?? null;
+}
+
+/** Kinds of the round already written down for this due minute. */
+export function doneSince(readings: BenchReading[], candleId: string, from: number): Set<string> {
+  return new Set(readings.filter((r) => r.candle_id === candleId && r.minute >= from - 3 && !r.corrected && r.state !== 'refused').map((r) => r.kind));
+}

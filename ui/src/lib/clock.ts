@@ -1,0 +1,44 @@
+// The server's time, carried forward by the monotonic clock of this page: a phone with a wrong
+// clock, or one that slept, still shows the minute the candle has really been lit.
+// A server run with a sped-up clock (for trying things out) is followed at its own pace.
+import { useEffect, useState } from 'preact/hooks';
+
+interface Sync { server: number; at: number }
+
+let last: Sync | null = null;
+let pace = 1;
+let lastPace = 1;
+
+/** `at` is the reading of performance.now() the server's answer belongs to. */
+export function syncClock(iso: string, at: number): void {
+  const server = Date.parse(iso);
+  if (!Number.isFinite(server)) return;
+  if (last && at - last.at > 1500) {
+    const seen = (server - last.server) / (at - last.at);
+    // one odd stretch is a page that slept; two alike are a clock that runs at another pace
+    const steady = Math.abs(seen - lastPace) <= 0.2 * Math.max(seen, lastPace);
+    pace = steady && (seen > 1.5 || seen < 0.5) ? seen : 1;
+    lastPace = seen;
+  }
+  if (!last || at - last.at > 1500) last = { server, at };
+}
+
+export function serverNow(): number {
+  return last ? last.server + (performance.now() - last.at) * pace : Date.now();
+}
+
+/** Re-renders every `every_ms` with the server's time. */
+export function useNow(every_ms = 1000): number {
+  const [now, setNow] = useState(serverNow);
+  useEffect(() => {
+    const tick = () => setNow(serverNow());
+    tick();
+    const timer = setInterval(tick, every_ms);
+    document.addEventListener('visibilitychange', tick);
+    return () => {
+      clearInterval(timer);
+      document.removeEventListener('visibilitychange', tick);
+    };
+  }, [every_ms]);
+  return now;
+}

@@ -1,0 +1,100 @@
+// Answers of the door as hooks: shown at once when known, fetched anew when something was written.
+import { useCallback, useEffect, useState } from 'preact/hooks';
+import { Away, getJson } from './api';
+import { db } from './db';
+
+export interface Answer<T> {
+  data: T | null;
+  error: Error | null;
+  loading: boolean;
+  /** Set when the answer is an old one because the server is away: when it was given. */
+  old_at: number | null;
+  reload: () => void;
+}
+
+interface Kept { answer: unknown; at: number; version: number }
+
+const memory = new Map<string, Kept>();
+const watchers = new Set<() => void>();
+let version = 0;
+
+/** Something was written: every answer on screen is asked for again. */
+export function answersChanged(): void {
+  version++;
+  for (const tell of watchers) tell();
+}
+
+/** Large answers (forecasts) are not stored in the browser: they can be computed again. */
+const worthKeeping = (path: string): boolean => !/\/(forecast|odds|plan)(\?|$)/.test(path);
+
+async function remember(path: string, answer: unknown): Promise<void> {
+  memory.set(path, { answer, at: Date.now(), version });
+  if (memory.size > 60) memory.delete(memory.keys().next().value!);
+  if (worthKeeping(path)) await (await db()).put('answers', { path, at: Date.now(), answer }).catch(() => undefined);
+}
+
+async function recall(path: string): Promise<{ answer: unknown; at: number } | null> {
+  const kept = memory.get(path);
+  if (kept) return kept;
+  const row = await (await db()).get('answers', path).catch(() => undefined);
+  return row ?? null;
+}
+
+interface State<T> { path: string | null; data: T | null; error: Error | null; loading: boolean; old_at: number | null }
+
+/** `path` null asks nothing. `every_ms` asks again and again while the page is visible. */
+export function useAnswer<T>(path: string | null, every_ms = 0): Answer<T> {
+  const [state, setState] = useState<State<T>>(() => first(path));
+  const [round, setRound] = useState(0);
+  const reload = useCallback(() => setRound((r) => r + 1), []);
+
+  useEffect(() => {
+    if (!path || !worthKeeping(path)) return;
+    watchers.add(reload);
+    return () => void watchers.delete(reload);
+  }, [path, reload]);
+
+  useEffect(() => {
+    if (!path) return setState(first<T>(null));
+    let live = true;
+    const fresh = memory.get(path)?.version === version;
+    setState((s) => (s.path === path && s.data ? { ...s, loading: !fresh } : first<T>(path)));
+    const ask = () => void load<T>(path).then((next) => live && setState((s) => merge(s, next)));
+    if (round > 0 || !fresh) ask();
+    const awake = () => !document.hidden && ask();
+    const timer = every_ms ? setInterval(awake, every_ms) : 0;
+    if (every_ms) document.addEventListener('visibilitychange', awake);
+    return () => {
+      live = false;
+      clearInterval(timer);
+      document.removeEventListener('visibilitychange', awake);
+    };
+  }, [path, every_ms, round]);
+
+  const { data, error, loading, old_at } = state.path === path ? state : first<T>(path);
+  return { data, error, loading, old_at, reload };
+}
+
+function first<T>(path: string | null): State<T> {
+  const kept = path ? memory.get(path) : undefined;
+  const loading = path !== null && kept?.version !== version;
+  return { path, data: (kept?.answer as T) ?? null, error: null, loading, old_at: null };
+}
+
+/** An error does not wipe what is on screen. */
+const merge = <T>(before: State<T>, next: State<T>): State<T> => ({ ...next, data: next.data ?? before.data });
+
+async function load<T>(path: string): Promise<State<T>> {
+  try {
+    const data = await getJson<T>(path);
+    await remember(path, data);
+    return { path, data, error: null, loading: false, old_at: null };
+  } catch (e) {
+    const error = e instanceof Error ? e : new Error(String(e));
+    if (error instanceof Away) {
+      const old = await recall(path);
+      if (old) return { path, data: old.answer as T, error: null, loading: false, old_at: old.at };
+    }
+    return { path, data: null, error, loading: false, old_at: null };
+  }
+}

@@ -1,0 +1,111 @@
+// Bench writes: kept in the browser's database first, then sent in the order typed. An item leaves
+// only when the server has answered. Ids are made here, so sending one twice changes nothing.
+import { Away, Refused, postJson } from './api';
+import { db, type OutItem } from './db';
+import { answersChanged } from './live';
+import type { Finding } from './types';
+
+type Outcome = { kind: 'sent'; answer: unknown } | { kind: 'kept' } | { kind: 'refused'; text: string; field: string };
+
+let items: OutItem[] = [];
+const watchers = new Set<() => void>();
+const outcomes = new Map<string, (o: Outcome) => void>();
+let stopListener: ((findings: Finding[], sessionId: string) => void) | null = null;
+let sending = false;
+const faults = new Map<string, number>();
+
+function changed(next: OutItem[]): void {
+  items = next;
+  for (const tell of watchers) tell();
+}
+
+export const outboxItems = (): OutItem[] => items;
+
+export function watchOutbox(tell: () => void): () => void {
+  watchers.add(tell);
+  return () => watchers.delete(tell);
+}
+
+/** Called with stop-now findings whenever an answer carries some, however late it was sent. */
+export function onStop(listener: typeof stopListener): void {
+  stopListener = listener;
+}
+
+export async function startOutbox(): Promise<void> {
+  changed(await (await db()).getAll('outbox'));
+  window.addEventListener('online', () => void flush());
+  document.addEventListener('visibilitychange', () => void flush());
+  setInterval(() => void flush(), 4000);
+  void flush();
+}
+
+/** Keep it, try to send it, and say what became of it. Resolves 'kept' when no answer came. */
+export async function put(item: Omit<OutItem, 'seq' | 'refused'>): Promise<Outcome> {
+  const kept: OutItem = { ...item, refused: '' };
+  const seq = await (await db()).add('outbox', kept);
+  changed([...items, { ...kept, seq }]);
+  return new Promise((resolve) => {
+    outcomes.set(item.id, resolve);
+    void flush();
+  });
+}
+
+/** Take an item out: only for one the server refused, once the maker has dealt with it. */
+export async function drop(id: string): Promise<void> {
+  const item = items.find((i) => i.id === id);
+  if (item?.seq !== undefined) await (await db()).delete('outbox', item.seq);
+  changed(items.filter((i) => i.id !== id));
+}
+
+export async function flush(): Promise<void> {
+  if (sending) return;
+  sending = true;
+  let sent = 0;
+  try {
+    for (let next = firstWaiting(); next; next = firstWaiting()) {
+      if (!(await sendOne(next))) break;
+      sent++;
+    }
+  } finally {
+    sending = false;
+  }
+  if (sent) answersChanged();
+  for (const item of items) if (!item.refused) settle(item.id, { kind: 'kept' });
+}
+
+const firstWaiting = (): OutItem | undefined => items.find((i) => !i.refused);
+
+function settle(id: string, outcome: Outcome): void {
+  outcomes.get(id)?.(outcome);
+  outcomes.delete(id);
+}
+
+/** False when the server is away and the rest must wait. */
+async function sendOne(item: OutItem): Promise<boolean> {
+  try {
+    const answer = await postJson<{ stop?: Finding[] }>(item.path, { id: item.id, ...item.body }, 10000);
+    await drop(item.id);
+    settle(item.id, { kind: 'sent', answer });
+    if (answer.stop?.length) stopListener?.(answer.stop, item.session_id);
+    return true;
+  } catch (e) {
+    if (e instanceof Away || (e instanceof Refused && e.http >= 500 && triedAgain(item.id))) return false;
+    const text = e instanceof Error ? e.message : String(e);
+    await markRefused(item, text);
+    settle(item.id, { kind: 'refused', text, field: e instanceof Refused ? e.field : '' });
+    return true;
+  }
+}
+
+/** A fault of the server is tried a few times; then it must not hold up what was typed after it. */
+function triedAgain(id: string): boolean {
+  const tries = (faults.get(id) ?? 0) + 1;
+  faults.set(id, tries);
+  return tries < 5;
+}
+
+async function markRefused(item: OutItem, text: string): Promise<void> {
+  const marked = { ...item, refused: text };
+  await (await db()).put('outbox', marked);
+  changed(items.map((i) => (i.id === item.id ? marked : i)));
+}

@@ -1,0 +1,62 @@
+// Addresses of the pages: plain paths; the server answers unknown ones with index.html.
+import { useEffect, useState } from 'preact/hooks';
+
+export interface Place { path: string; query: URLSearchParams }
+
+const watchers = new Set<() => void>();
+
+function here(): Place {
+  return { path: location.pathname.replace(/\/+$/, '') || '/', query: new URLSearchParams(location.search) };
+}
+
+export function go(to: string, replace = false): void {
+  if (replace) history.replaceState(null, '', to);
+  else history.pushState(null, '', to);
+  for (const tell of watchers) tell();
+}
+
+export function usePlace(): Place {
+  const [place, setPlace] = useState(here);
+  useEffect(() => {
+    const tell = () => setPlace(here());
+    watchers.add(tell);
+    window.addEventListener('popstate', tell);
+    return () => {
+      watchers.delete(tell);
+      window.removeEventListener('popstate', tell);
+    };
+  }, []);
+  return place;
+}
+
+/** Ordinary links stay inside the page unless the maker asks for a new tab. */
+export function takeLinks(): void {
+  document.addEventListener('click', (e) => {
+    if (e.defaultPrevented || e.button !== 0 || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return;
+    const a = (e.target as Element | null)?.closest?.('a[href]') as HTMLAnchorElement | null;
+    if (!a || a.target || a.hasAttribute('download') || a.origin !== location.origin) return;
+    if (a.pathname === location.pathname && a.search === location.search && a.hash) return;
+    e.preventDefault();
+    go(a.pathname + a.search + a.hash);
+  });
+}
+
+/** "/recipes/:id" against a path; null when it does not fit. */
+export function match(pattern: string, path: string): Record<string, string> | null {
+  const p = pattern.split('/');
+  const q = path.split('/');
+  if (p.length !== q.length) return null;
+  const out: Record<string, string> = {};
+  for (let i = 0; i < p.length; i++) {
+    const part = p[i]!;
+    if (part.startsWith(':')) out[part.slice(1)] = decodeURIComponent(q[i]!);
+    else if (part !== q[i]) return null;
+  }
+  return out;
+}
+
+export function useTitle(title: string): void {
+  useEffect(() => {
+    document.title = title ? `${title} · Evenpool` : 'Evenpool';
+  }, [title]);
+}

@@ -1,0 +1,84 @@
+// Start of the pages: settings, outbox, routes.
+import '@fontsource-variable/atkinson-hyperlegible-next/wght.css';
+import './css/base.css';
+import './css/page.css';
+import './css/form.css';
+import './css/bench.css';
+import './css/forecast.css';
+import './css/print.css';
+import { render } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { onStop, startOutbox } from './lib/outbox';
+import { useAnswer } from './lib/live';
+import { match, takeLinks, usePlace } from './lib/router';
+import { stopsOf } from './lib/stops';
+import type { Meta, Setting } from './lib/types';
+import { getSystem, setSystem } from './lib/units';
+import { Bench } from './pages/Bench';
+import { ContainerNew } from './pages/ContainerNew';
+import { Light } from './pages/Light';
+import { LotNew, MaterialNew, MaterialPage } from './pages/Materials';
+import { PourNew } from './pages/PourNew';
+import { PourPage, Pours } from './pages/Pours';
+import { Proof } from './pages/Proof';
+import { Recipe } from './pages/Recipe';
+import { RecipeNew, RecipeRevise } from './pages/RecipeForm';
+import { Recipes } from './pages/Recipes';
+import { SeriesNew } from './pages/SeriesNew';
+import { Settings } from './pages/Settings';
+import { Shelf } from './pages/Shelf';
+import { ContainerPage, SeriesPage } from './pages/Things';
+import { Today } from './pages/Today';
+import { Empty, Page } from './parts/Page';
+import { Shell } from './parts/Shell';
+
+type Args = Record<string, string>;
+const ROUTES: [string, (a: Args) => preact.JSX.Element][] = [
+  ['/', () => <Today />],
+  ['/recipes', () => <Recipes />],
+  ['/recipes/new', () => <RecipeNew />],
+  ['/recipes/:id', (a) => <Recipe id={a.id!} />],
+  ['/recipes/:id/revise', (a) => <RecipeRevise id={a.id!} />],
+  ['/recipes/:id/proof', (a) => <Proof id={a.id!} />],
+  ['/light', () => <Light />],
+  ['/sessions/:id', (a) => <Bench id={a.id!} />],
+  ['/pours', () => <Pours />],
+  ['/pours/new', () => <PourNew />],
+  ['/pours/:id', (a) => <PourPage id={a.id!} />],
+  ['/shelf', () => <Shelf />],
+  ['/shelf/containers/new', () => <ContainerNew />],
+  ['/shelf/containers/:id', (a) => <ContainerPage id={a.id!} />],
+  ['/shelf/series/new', () => <SeriesNew />],
+  ['/shelf/series/:id', (a) => <SeriesPage id={a.id!} />],
+  ['/shelf/materials/new', () => <MaterialNew />],
+  ['/shelf/materials/:id', (a) => <MaterialPage id={a.id!} />],
+  ['/shelf/lots/new', () => <LotNew />],
+  ['/settings', () => <Settings />],
+];
+
+function pageAt(path: string): preact.JSX.Element {
+  for (const [pattern, page] of ROUTES) {
+    const args = match(pattern, path);
+    if (args) return page(args);
+  }
+  return <Page title="Nothing here"><Empty action={<a class="button" href="/">To today</a>}><p>There is no page at {path}.</p></Empty></Page>;
+}
+
+function App() {
+  const { path } = usePlace();
+  const settings = useAnswer<{ settings: Setting[] }>('/api/settings');
+  useAnswer<Meta>('/api/meta', 60000);
+  const units = settings.data?.settings.find((s) => s.key === 'units')?.value === 'us' ? 'us' : 'metric';
+  if (units !== getSystem()) setSystem(units);
+  useEffect(() => {
+    if (location.hash) setTimeout(() => document.querySelector(location.hash)?.scrollIntoView(), 400);
+  }, [path]);
+  return <Shell path={path}><div key={`${path} ${units}`} class="stage">{pageAt(path)}</div></Shell>;
+}
+
+takeLinks();
+onStop((findings, sessionId) => stopsOf.add(findings, sessionId));
+void startOutbox();
+const root = document.getElementById('root')!;
+root.textContent = '';
+render(<App />, root);

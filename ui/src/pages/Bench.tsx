@@ -1,0 +1,116 @@
+// A burn session: the minute, what is due, every lit candle, readings by thumb, putting out.
+import { useEffect, useMemo, useState } from 'preact/hooks';
+import { benchReadings, burning, dueNow, useOutbox, type BenchReading } from '../lib/bench';
+import { useNow } from '../lib/clock';
+import { roundAt } from '../lib/kinds';
+import { useAnswer } from '../lib/live';
+import type { Finding, ReadingKind, Session, Today, VerdictPage } from '../lib/types';
+import { atTime, minutes, plural } from '../lib/when';
+import { BenchPad, type PadJob } from '../parts/BenchPad';
+import { CandleCard } from '../parts/CandleCard';
+import { Cautions, NeverUnattended } from '../parts/Caution';
+import { EndForm } from '../parts/EndForm';
+import { Await, Page, Section } from '../parts/Page';
+import { ReadingTable } from '../parts/ReadingTable';
+import { stopsOf } from '../lib/stops';
+import { Tape } from '../parts/Tape';
+import { StopNow } from '../parts/Verdict';
+
+export function Bench({ id }: { id: string }) {
+  const session = useAnswer<Session>(`/api/sessions/${id}`, 10000);
+  const kinds = useAnswer<{ kinds: ReadingKind[] }>('/api/reading-kinds');
+  return (
+    <Await answer={session} what="Opening the session">
+      {(s) => <Await answer={kinds}>{(k) => <BenchOf session={s} kinds={k.kinds} />}</Await>}
+    </Await>
+  );
+}
+
+function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] }) {
+  const items = useOutbox();
+  const readings = useMemo(() => benchReadings(session, kinds, items), [session, kinds, items]);
+  const [job, setJob] = useState<PadJob | null>(null);
+  const [ending, setEnding] = useState<string | null>(null);
+  const stops = useStops(session);
+  const open = session.open && burning(session).length > 0;
+  const minute = useMinute(session);
+  const today = useAnswer<Today>(session.open ? '/api/today' : null, 20000);
+  const due = today.data?.due.filter((d) => d.session_id === session.id) ?? [];
+  const askedFor = (candle: string) => due.find((d) => d.candle === candle)?.kinds ?? [];
+  const round = dueNow(session, minute);
+  const startRound = () => {
+    const lit = burning(session);
+    setEnding(null);
+    setJob({ asks: lit.flatMap((c) => roundAt(round ?? 0, askedFor(c.candle_id)).map((kind) => ({ candle: c.candle_id, kind }))), at: 0, correcting: null });
+  };
+  return (
+    <Page title={open ? 'Burning' : 'Burn session'} class={job ? 'bench with-pad' : 'bench'}
+      over={<><a href="/">Today</a> · {[...new Set(session.candles.map((c) => c.recipe_name))].join(', ')}</>}>
+      <StopNow findings={open ? stops : []} onOut={(code) => setEnding(session.candles.find((c) => c.code === code)?.candle_id ?? 'all')} />
+      <BenchHead session={session} minute={minute} open={open} />
+      {open && !ending && (
+        <p class="actions bench-main">
+          <button type="button" class="button main big" onClick={startRound}>{round ? `Take the ${minutes(round)} readings` : 'Take readings'}</button>
+          <button type="button" class="button" onClick={() => { setJob(null); setEnding('all'); }}>Put out…</button>
+        </p>
+      )}
+      {ending && <EndForm session={session} only={ending} onDone={() => setEnding(null)} />}
+      {job && <BenchPad session={session} kinds={kinds} readings={readings} job={job} minute={minute} onJob={setJob} />}
+      <div class="candle-cards">
+        {session.candles.map((c) => (
+          <CandleCard key={c.candle_id} candle={c} kinds={kinds} readings={readings} due={round} open={open && !c.ended_at}
+            onRead={(kind) => setJob({ asks: [{ candle: c.candle_id, kind }], at: 0, correcting: null })} />
+        ))}
+      </div>
+      <NeverUnattended count={open ? burning(session).length : 0} />
+      <Cautions list={session.warnings} title="Noted" />
+      <Section title="Readings" note={plural(readings.filter((r) => !r.corrected && r.state !== 'refused').length, 'reading')}>
+        <ReadingTable readings={readings} onCorrect={(r: BenchReading) => setJob({ asks: [{ candle: r.candle_id, kind: r.kind }], at: 0, correcting: r })} />
+      </Section>
+      {open && <Cautions list={session.cautions} />}
+    </Page>
+  );
+}
+
+function useMinute(session: Session): number {
+  const now = useNow(1000);
+  const end = session.ended_at ? Date.parse(session.ended_at) : now;
+  return Math.max(0, (end - Date.parse(session.lit_at)) / 60000);
+}
+
+/** Stop-now findings: those an answer just brought, and those the verdict still holds for this session. */
+function useStops(session: Session): Finding[] {
+  const [fresh, setFresh] = useState<Finding[]>(stopsOf.get(session.id));
+  useEffect(() => stopsOf.watch(() => setFresh(stopsOf.get(session.id))), [session.id]);
+  const recipe = session.open ? session.candles[0]?.recipe_name : undefined;
+  const candle = useAnswer<{ recipe_id: string }>(recipe && session.candles[0] ? `/api/candles/${session.candles[0].candle_id}` : null);
+  const verdict = useAnswer<VerdictPage>(candle.data ? `/api/recipes/${candle.data.recipe_id}/verdict` : null);
+  const alight = new Map(burning(session).map((c) => [c.code, c.number]));
+  const told = (verdict.data?.wicks ?? []).flatMap((w) => w.verdict.findings)
+    .filter((f) => f.weight === 'stop' && f.candle !== null && alight.get(f.candle) === (f.session ?? alight.get(f.candle)));
+  const all = [...fresh.filter((f) => f.candle === null || alight.has(f.candle)), ...told];
+  return all.filter((f, i) => all.findIndex((g) => g.requirement === f.requirement && g.candle === f.candle) === i);
+}
+
+function BenchHead({ session, minute, open }: { session: Session; minute: number; open: boolean }) {
+  const now = useNow(1000);
+  const planned = session.planned_h * 60;
+  const end = Math.max(planned, minute, ...session.due_minutes.filter((m) => m <= planned));
+  const ticks = session.due_minutes.filter((m) => m <= end).map((m) => ({ x: m, label: m >= 60 ? `${m / 60} h` : `${m}`, done: m <= minute }));
+  const next = session.due_minutes.find((m) => m > minute);
+  return (
+    <div class="bench-head">
+      <p class="bench-minute">
+        <span class="bench-number">{minutes(minute)}</span>
+        <span class="quiet">{open ? `lit since ${atTime(session.lit_at, now)}` : `lit ${atTime(session.lit_at, now)}, out ${session.ended_at ? atTime(session.ended_at, now) : ''}`}</span>
+      </p>
+      <Tape from={0} to={end} at={minute} ticks={ticks} label={`Readings are due at ${session.due_minutes.map(minutes).join(', ')}`} />
+      <p class="bench-next">
+        {open && (minute >= planned
+          ? <strong>The planned {minutes(planned)} are over: time to put out.</strong>
+          : next !== undefined ? <>Next readings at <strong>{minutes(next)}</strong>, in {minutes(next - minute)}.</> : 'No more readings are due; others are welcome.')}
+        {!open && session.rest_until && <>Let them rest until <strong>{atTime(session.rest_until, now)}</strong>: the wax must be cold and set through before the next session.</>}
+      </p>
+    </div>
+  );
+}

@@ -1,0 +1,118 @@
+// The test of a recipe: the verdict for each wick with its reasons, forecast against fact, the sessions
+// behind it, and the maker's decision.
+import { useState } from 'preact/hooks';
+import { postJson, withQuery } from '../lib/api';
+import { Form, FormProblem, useForm } from '../lib/form';
+import { answersChanged, useAnswer } from '../lib/live';
+import { usePlace } from '../lib/router';
+import type { Candle, Forecast, Reading, Recipe, Session, VerdictPage } from '../lib/types';
+import { show } from '../lib/units';
+import { atTime, plural } from '../lib/when';
+import { serverNow } from '../lib/clock';
+import { ChoiceField, Field } from '../parts/Field';
+import { Against } from '../parts/Against';
+import { Await, Empty, Page, Section } from '../parts/Page';
+import { StateMark } from '../parts/StateMark';
+import { StopNow, VerdictView } from '../parts/Verdict';
+
+export function Proof({ id }: { id: string }) {
+  const recipe = useAnswer<Recipe>(`/api/recipes/${id}`);
+  const verdict = useAnswer<VerdictPage>(`/api/recipes/${id}/verdict`);
+  return (
+    <Await answer={recipe}>
+      {(r) => (
+        <Page title="Proof" over={<><a href="/recipes">Recipes</a> · <a href={`/recipes/${r.id}`}>{r.name}</a></>} under={<p><StateMark state={r.state} text={r.state_text} /></p>}>
+          <Await answer={verdict} what="Judging">{(v) => <Judged recipe={r} page={v} />}</Await>
+        </Page>
+      )}
+    </Await>
+  );
+}
+
+function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
+  const asked = usePlace().query.get('size');
+  const [size, setSize] = useState(asked ?? page.wicks[0]?.size_id ?? '');
+  const readings = useAnswer<{ readings: Reading[] }>(withQuery('/api/readings', { recipe: recipe.id }));
+  const sessions = useAnswer<{ sessions: Session[] }>(withQuery('/api/sessions', { recipe: recipe.id }));
+  const candles = useAnswer<{ candles: Candle[] }>(withQuery('/api/candles', { recipe: recipe.id }));
+  const wick = page.wicks.find((w) => w.size_id === size) ?? page.wicks[0];
+  const path = withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick?.size_id, revision: page.revision, members: 32 });
+  const forecast = useAnswer<Forecast>(wick ? path : null);
+  if (!wick) {
+    return (
+      <Empty action={<a class="button" href={`/recipes/${recipe.id}#plan`}>See what to pour first</a>}>
+        <p>No candle of this recipe has been poured and lit yet.</p>
+      </Empty>
+    );
+  }
+  const own = (candles.data?.candles ?? []).filter((c) => wick.candles.includes(c.code));
+  const stops = wick.verdict.findings.filter((f) => f.weight === 'stop' && own.some((c) => c.code === f.candle && c.state === 'lit'));
+  return (
+    <>
+      <StopNow findings={stops} />
+      {page.wicks.length > 1 && (
+        <fieldset class="sizes">
+          <legend>Wick</legend>
+          <div class="sizes-row">
+            {page.wicks.map((w) => (
+              <label key={w.size_id} class="size-item"><input type="radio" name="wick" checked={w === wick} onChange={() => setSize(w.size_id)} /><span>{w.size_name}</span></label>
+            ))}
+          </div>
+        </fieldset>
+      )}
+      <Section title="Verdict" note={`size ${wick.size_name}, ${plural(wick.candles.length, 'candle')}`}>
+        <VerdictView verdict={wick.verdict} readings={readings.data?.readings ?? []} />
+      </Section>
+      <Section title="Forecast and fact" wide note="bands were drawn before the burning; dots were measured">
+        <Await answer={forecast} what="Fetching the forecast">
+          {(f) => <Against forecast={f} readings={(readings.data?.readings ?? []).filter((r) => wick.candles.includes(r.code))} sessions={sessions.data?.sessions ?? []} codes={wick.candles} />}
+        </Await>
+      </Section>
+      <Section title="Sessions">
+        <SessionTable sessions={sessions.data?.sessions ?? []} codes={wick.candles} />
+        <p class="actions"><a class="button" href={`/light?recipe=${recipe.id}`}>Light candles</a></p>
+      </Section>
+      <Section title="Decide"><Decide key={wick.size_id} recipe={recipe} size={wick.size_id} name={wick.size_name} right={wick.verdict.kind === 'right'} /></Section>
+    </>
+  );
+}
+
+function SessionTable({ sessions, codes }: { sessions: Session[]; codes: string[] }) {
+  const rows = sessions.flatMap((s) => s.candles.filter((c) => codes.includes(c.code)).map((c) => ({ s, c })));
+  if (!rows.length) return <p class="quiet">None yet.</p>;
+  return (
+    <div class="scroll" tabIndex={0} role="region" aria-label="Sessions">
+      <table>
+        <thead><tr><th scope="col">candle</th><th scope="col">session</th><th scope="col">lit</th><th scope="col">burned</th><th scope="col">rate</th><th scope="col">wax left</th><th scope="col">end</th></tr></thead>
+        <tbody>
+          {rows.map(({ s, c }) => (
+            <tr key={s.id + c.code}>
+              <th scope="row">{c.code}</th>
+              <td>{c.number}{c.before_cure && <span class="tag warn">before cure</span>}</td>
+              <td><a href={`/sessions/${s.id}`}>{atTime(s.lit_at, serverNow())}</a></td>
+              <td>{show(c.burned_g, 'g')}</td><td>{show(c.rate_g_h, 'g_h')}</td><td>{show(c.wax_left_pct, 'pct', 0)}</td>
+              <td>{c.ended_at ? (c.reason ?? 'out').replace('_', ' ') : 'burning'}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function Decide({ recipe, size, name, right }: { recipe: Recipe; size: string; name: string; right: boolean }) {
+  const form = useForm(`decide:${recipe.id}:${size}`, { decision: right ? 'proven' : '' });
+  const send = () => void form.submit(async () => {
+    await postJson(`/api/recipes/${recipe.id}/decide`, { size, decision: form.values.decision ?? '', ...(form.values.note ? { note: form.values.note } : {}) });
+    answersChanged();
+  });
+  return (
+    <Form form={form} onSend={send} label="Decision">
+      <p>{right ? `Size ${name} has been judged right. Deciding fixes it as the next revision.` : `Size ${name} can be called proven only once its verdict is right.`} A decision is yours; the checks it rests on are listed above, and they are no proof against misuse, other rooms or other lots.</p>
+      <ChoiceField name="decision" label="Decision" options={[{ value: 'proven', label: 'Proven' }, { value: 'rejected', label: 'Rejected' }, { value: 'reopened', label: 'Open again' }]} />
+      <Field name="note" label="Note" optional area />
+      <FormProblem />
+      <p class="actions"><button type="submit" class="button" disabled={form.busy || !form.values.decision}>Write the decision down</button></p>
+    </Form>
+  );
+}

@@ -1,0 +1,82 @@
+// A recipe on one long page: the forecast burning in its jar, the odds of each wick size, what to pour
+// first, the proof so far, and the candle as described.
+import { useState } from 'preact/hooks';
+import { withQuery } from '../lib/api';
+import { useAnswer } from '../lib/live';
+import type { Plan, Recipe as RecipeT, Series, VerdictPage } from '../lib/types';
+import { Cautions } from '../parts/Caution';
+import { Described, Revisions } from '../parts/Described';
+import { Foresee } from '../parts/Foresee';
+import { OddsList, bestSize } from '../parts/Odds';
+import { Await, Page, Section } from '../parts/Page';
+import { PlanView } from '../parts/PlanView';
+import { StateMark } from '../parts/StateMark';
+
+export function Recipe({ id }: { id: string }) {
+  const recipe = useAnswer<RecipeT>(`/api/recipes/${id}`);
+  return <Await answer={recipe} what="Opening the recipe">{(r) => <RecipeOf key={r.id} recipe={r} />}</Await>;
+}
+
+function RecipeOf({ recipe }: { recipe: RecipeT }) {
+  const r = recipe.revision;
+  const plan = useAnswer<Plan>(withQuery(`/api/recipes/${recipe.id}/plan`, { revision: r.number }));
+  const series = useAnswer<Series>(`/api/series/${r.series.id}`);
+  const verdict = useAnswer<VerdictPage>(`/api/recipes/${recipe.id}/verdict`);
+  const [picked, setPicked] = useState<string | null>(null);
+  const sizes = series.data?.sizes ?? [];
+  const middle = sizes[Math.floor((sizes.length - 1) / 2)]?.id ?? null;
+  const shown = picked ?? r.size?.id ?? (plan.data ? bestSize(plan.data.sizes)?.size_id : null) ?? (plan.error ? middle : null);
+  const see = (size: string) => {
+    setPicked(size);
+    document.getElementById('foresee')?.scrollIntoView({ behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+  };
+  return (
+    <Page title={recipe.name} over={<a href="/recipes">Recipes</a>} class="recipe"
+      under={<p class="recipe-under"><StateMark state={recipe.state} text={recipe.state_text} /> <span>{r.container.name} · {r.waxes.map((w) => w.name).join(' and ')} · {r.fragrance ? r.fragrance.name : 'unscented'} · revision {r.number}</span></p>}>
+      <nav class="jump" aria-label="On this page">
+        <a href="#foresee">Foresee</a><a href="#odds">Odds</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
+      </nav>
+      <Cautions list={recipe.cautions} />
+      <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
+        <Foresee recipe={recipe} sizes={sizes} shown={shown ?? null} onShow={setPicked} waiting={plan.loading && !shown} />
+      </Section>
+      <Section title="Odds" id="odds" note="ten candles made alike, as the forecast sees them">
+        <Await answer={plan} what="Burning many candles of each size">{(p) => <OddsList sizes={p.sizes} chosen={shown ?? null} onShow={see} />}</Await>
+      </Section>
+      <Section title="Plan" id="plan" note="what to pour first">
+        <Await answer={plan} what="Weighing up which wicks to pour">{(p) => <PlanView plan={p} recipe={recipe} />}</Await>
+      </Section>
+      <Section title="Proof so far" id="proof">
+        <Await answer={verdict}>{(v) => <ProofSoFar page={v} recipe={recipe} />}</Await>
+      </Section>
+      <Section title="The candle" id="candle" note={<a href={`/recipes/${recipe.id}/revise`}>Revise</a>}>
+        <Described revision={r} />
+      </Section>
+      <Section title="Revisions" id="revisions"><Revisions recipe={recipe} /></Section>
+    </Page>
+  );
+}
+
+function ProofSoFar({ page, recipe }: { page: VerdictPage; recipe: RecipeT }) {
+  if (!page.wicks.length) {
+    return <p>Nothing has been burned yet. A forecast proves nothing: candles do. {recipe.revision.poured && <a href={`/light?recipe=${recipe.id}`}>Light the first ones</a>}</p>;
+  }
+  return (
+    <>
+      {page.text && <p>{page.text}</p>}
+      <ul class="proof-list">
+        {page.wicks.map((w) => (
+          <li key={w.size_id}>
+            <span class="proof-size">{w.size_name}</span>
+            <span class={`proof-kind v-${w.verdict.kind}`}>{w.verdict.kind_text}</span>
+            <span class="quiet">{w.candles.join(', ')}</span>
+          </li>
+        ))}
+      </ul>
+      <p class="actions">
+        <a class="button" href={`/recipes/${recipe.id}/proof`}>Reasons and readings</a>
+        <a class="button quiet-button" href={`/light?recipe=${recipe.id}`}>Light candles</a>
+      </p>
+    </>
+  );
+}

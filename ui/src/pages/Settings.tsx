@@ -1,0 +1,99 @@
+// Settings: how numbers are shown, the workshop's habits, and the limits with who set each of them.
+import { useState } from 'preact/hooks';
+import { postJson } from '../lib/api';
+import { Form, FormProblem, useForm } from '../lib/form';
+import { withUnit } from '../lib/guess';
+import { answersChanged, useAnswer } from '../lib/live';
+import type { Limit, Meta, Setting } from '../lib/types';
+import { kindOf, showIn, typedUnits } from '../lib/units';
+import { ChoiceField, Field } from '../parts/Field';
+import { Await, Page, Section } from '../parts/Page';
+
+export function Settings() {
+  const settings = useAnswer<{ settings: Setting[] }>('/api/settings');
+  const limits = useAnswer<{ limits: Limit[] }>('/api/limits');
+  const meta = useAnswer<Meta>('/api/meta');
+  return (
+    <Page title="Settings">
+      <Section title="Workshop">
+        <Await answer={settings}>{({ settings: list }) => <>{list.map((s) => <SettingRow key={s.key + s.value} setting={s} />)}</>}</Await>
+      </Section>
+      <Section title="Limits" note="a house limit is not a standard">
+        <p>Checks hold readings and forecasts against these. Each says who set it and how firmly. Limits of this house and of common practice can be changed; those of a standard or a law cannot.</p>
+        <Await answer={limits}>{({ limits: list }) => <ul class="limits">{list.map((l) => <LimitRow key={l.key + l.value} limit={l} />)}</ul>}</Await>
+      </Section>
+      <Section title="About">
+        <Await answer={meta}>
+          {(m) => (
+            <dl class="described">
+              <div><dt>Version</dt><dd>{m.version}</dd></div>
+              <div><dt>Burn engine</dt><dd>{m.engine}</dd></div>
+              <div><dt>Property tables</dt><dd>{m.tables}</dd></div>
+              <div><dt>Database</dt><dd class="path">{m.database}{m.demo ? ' (demo workshop: all of it invented)' : ''}</dd></div>
+            </dl>
+          )}
+        </Await>
+        <p class="quiet">Evenpool is free software under the GNU General Public License, version 3 or later. The letters are Atkinson Hyperlegible Next (<a href="/fonts/LICENSE.txt" download>SIL Open Font License</a>).</p>
+      </Section>
+    </Page>
+  );
+}
+
+const choices = (s: Setting): string[] => (Array.isArray(s.choices) ? s.choices : (s.choices ?? '').split('|').filter(Boolean));
+const WORD: Record<string, string> = { metric: 'mm, g, °C', us: 'in, oz, °F' };
+
+function SettingRow({ setting }: { setting: Setting }) {
+  const form = useForm(`setting:${setting.key}`, { value: setting.value });
+  const [saved, setSaved] = useState(false);
+  const list = choices(setting);
+  const send = () => void form.submit(async () => {
+    await postJson('/api/settings', { key: setting.key, value: form.values.value ?? '' });
+    setSaved(true);
+    answersChanged();
+  });
+  return (
+    <Form form={form} onSend={send} label={setting.label}>
+      <div class="setting">
+        {list.length
+          ? <ChoiceField name="value" label={setting.label} help={setting.help} options={list.map((c) => ({ value: c, label: WORD[c] ?? c }))} />
+          : <Field name="value" label={setting.label} help={setting.help} optional />}
+        {form.values.value !== setting.value && <button type="submit" class="button" disabled={form.busy}>Keep</button>}
+      </div>
+      <FormProblem />
+      <p class="unseen" role="status">{saved ? `${setting.label} kept` : ''}</p>
+    </Form>
+  );
+}
+
+const FREE = ['house', 'practice'];
+
+function LimitRow({ limit: l }: { limit: Limit }) {
+  const [editing, setEditing] = useState(false);
+  return (
+    <li>
+      <p class="limit-text">{l.text}</p>
+      <p class="limit-value">{showIn(l.value, l.unit)}</p>
+      <p class="quiet"><span class={`tag grade-${l.grade}`}>{l.grade}</span> {l.owner}{l.source ? ` · ${l.source}` : ''}{l.changed ? ' · changed here' : ''}</p>
+      {FREE.includes(l.grade) && !editing && <p><button type="button" class="link" onClick={() => setEditing(true)}>change<span class="unseen"> {l.text}</span></button></p>}
+      {editing && <LimitForm limit={l} onDone={() => setEditing(false)} />}
+    </li>
+  );
+}
+
+function LimitForm({ limit: l, onDone }: { limit: Limit; onDone: () => void }) {
+  const form = useForm(`limit:${l.key}`, {});
+  const kind = kindOf(l.unit);
+  const unit = kind ? typedUnits(kind)[0] || l.unit : l.unit;
+  const send = () => void form.submit(async () => {
+    await postJson('/api/limits', { key: l.key, value: withUnit(form.values.value ?? '', unit) });
+    answersChanged();
+    onDone();
+  });
+  return (
+    <Form form={form} onSend={send} label="Change the limit">
+      <Field name="value" label={unit ? `New value (${unit})` : 'New value'} help={`between ${showIn(l.min, l.unit)} and ${showIn(l.max, l.unit)}`} />
+      <FormProblem />
+      <p class="actions"><button type="submit" class="button" disabled={form.busy}>Set as this workshop’s own</button> <button type="button" class="button quiet-button" onClick={onDone}>Leave it</button></p>
+    </Form>
+  );
+}

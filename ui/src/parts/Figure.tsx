@@ -1,0 +1,34 @@
+// Numbers as they are read: a generous numeral, its unit small beside it, what it is below.
+import type { ComponentChildren } from 'preact';
+import { num, unitOf, type Kind } from '../lib/units';
+
+interface FigureProps {
+  label: ComponentChildren;
+  value: number | null | undefined;
+  kind?: Kind;
+  digits?: number;
+  note?: ComponentChildren;
+  lo?: number | null | undefined;
+  hi?: number | null | undefined;
+}
+
+export function Figure({ label, value, kind = 'none', digits, note, lo, hi }: FigureProps) {
+  const text = num(value, kind, digits);
+  const unit = text === '–' ? '' : unitOf(kind);
+  const range = lo !== null && lo !== undefined && hi !== null && hi !== undefined;
+  return (
+    <div class="figure">
+      <dt>{label}</dt>
+      <dd>
+        <span class="figure-number">{text === '–' ? <span class="figure-unknown">not known</span> : text}</span>
+        {unit && <span class="figure-unit"> {unit}</span>}
+        {range && <span class="figure-range">{num(lo, kind, digits)} to {num(hi, kind, digits)} {unitOf(kind)}</span>}
+        {note && <span class="figure-note">{note}</span>}
+      </dd>
+    </div>
+  );
+}
+
+export function Figures({ children, small }: { children: ComponentChildren; small?: boolean }) {
+  return <dl class={small ? 'figures small' : 'figures'}>{children}</dl>;
+}

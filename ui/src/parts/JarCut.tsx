@@ -1,0 +1,152 @@
+// The jar cut open: glass, wax by melt and temperature, level, wick and flame, drawn to scale in mm.
+import { useEffect, useRef } from 'preact/hooks';
+import { meltLine, paintWax, radiusAt } from '../lib/field';
+import type { Cut, Frame } from '../lib/types';
+import { inShown, getSystem, show } from '../lib/units';
+import { LEGEND_C, liquidCss } from '../lib/wax';
+
+interface JarCutProps { cut: Cut; frame: Frame; wallC: number | null; wallAt: number | null; label: string }
+
+interface Box { left: number; right: number; top: number; bottom: number; rIn: number }
+
+/** Room for the tallest flame of the whole life, so that the jar stays put while time runs. */
+function boxOf(cut: Cut): Box {
+  const rIn = Math.max(...cut.inner_radius_mm);
+  const tip = Math.max(0, ...cut.frames.map((f) => f.level_mm + f.exposed_mm + f.flame_mm));
+  const side = rIn + cut.wall_mm;
+  return { left: -side - 10, right: side + 24, top: -(Math.max(cut.height_mm, tip) + 9), bottom: cut.base_mm + 7, rIn };
+}
+
+export function JarCut({ cut, frame, wallC, wallAt, label }: JarCutProps) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const box = boxOf(cut);
+  const w = box.right - box.left;
+  const h = box.bottom - box.top;
+  useEffect(() => {
+    if (canvas.current) paintWax(canvas.current, cut, frame, Math.min(6, 460 / (2 * box.rIn)));
+  }, [cut, frame, box.rIn]);
+  const top = cut.nz * cut.dz_mm;
+  const pct = (x: number, of: number) => `${((100 * x) / of).toFixed(3)}%`;
+  return (
+    <div class="jar" role="img" aria-label={label} style={{ aspectRatio: `${w} / ${h}` }}>
+      <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-back" aria-hidden="true"><Glow cut={cut} frame={frame} /></svg>
+      <canvas ref={canvas} class="jar-wax" style={{
+        left: pct(-box.rIn - box.left, w), width: pct(2 * box.rIn, w), top: pct(-top - box.top, h), height: pct(top, h),
+      }} />
+      <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-front" aria-hidden="true">
+        <Melt cut={cut} frame={frame} />
+        <Glass cut={cut} />
+        <Wick frame={frame} />
+        <Scale cut={cut} x={box.rIn + cut.wall_mm + 5} />
+        {wallC !== null && wallAt !== null && <WallMark cut={cut} at={wallAt} T={wallC} />}
+      </svg>
+    </div>
+  );
+}
+
+function Glow({ cut, frame }: { cut: Cut; frame: Frame }) {
+  if (!frame.lit || frame.flame_mm < 1) return null;
+  const y = -(frame.level_mm + frame.exposed_mm + frame.flame_mm * 0.4);
+  return (
+    <>
+      <defs>
+        <radialGradient id="glow">
+          <stop offset="0" stop-color="#ffcf6b" stop-opacity="0.55" />
+          <stop offset="1" stop-color="#ffcf6b" stop-opacity="0" />
+        </radialGradient>
+      </defs>
+      <circle cx="0" cy={y} r={Math.max(...cut.inner_radius_mm) * 0.95} fill="url(#glow)" class="jar-glow" />
+    </>
+  );
+}
+
+function Melt({ cut, frame }: { cut: Cut; frame: Frame }) {
+  const d = meltLine(cut, frame);
+  return (
+    <>
+      <path d={d} class="jar-melt" />
+      <path d={d} class="jar-melt" transform="scale(-1 1)" />
+      <line x1={-radiusAt(cut, cut.fill_mm)} x2={-radiusAt(cut, cut.fill_mm) + 5} y1={-cut.fill_mm} y2={-cut.fill_mm} class="jar-fill" />
+    </>
+  );
+}
+
+function Glass({ cut }: { cut: Cut }) {
+  const rows = Array.from({ length: 25 }, (_, k) => (cut.height_mm * k) / 24);
+  const inner = rows.map((z) => `${radiusAt(cut, z).toFixed(2)} ${(-z).toFixed(2)}`);
+  const outer = rows.map((z) => `${(radiusAt(cut, z) + cut.wall_mm).toFixed(2)} ${(-z).toFixed(2)}`).reverse();
+  const d = `M0 0L${inner.join('L')}L${outer.join('L')}V${cut.base_mm}H0Z`;
+  return (
+    <>
+      <path d={d} class="jar-glass" />
+      <path d={d} class="jar-glass" transform="scale(-1 1)" />
+    </>
+  );
+}
+
+/** A flame as tall as forecast, a third as wide, blue at its foot. */
+function Wick({ frame }: { frame: Frame }) {
+  const foot = -frame.level_mm;
+  const tip = foot - Math.max(frame.exposed_mm, 0.5);
+  const f = frame.flame_mm;
+  const w = Math.min(7, Math.max(1.4, f * 0.19));
+  const base = foot - frame.exposed_mm * 0.45;
+  const lit = Boolean(frame.lit) && f > 0.5;
+  return (
+    <>
+      {lit && (
+        <g class="jar-flame">
+          <path class="flame-body" d={`M0 ${base - f}C${w * 0.55} ${base - f * 0.62} ${w} ${base - f * 0.42} ${w} ${base - f * 0.22}C${w} ${base} ${-w} ${base} ${-w} ${base - f * 0.22}C${-w} ${base - f * 0.42} ${-w * 0.55} ${base - f * 0.62} 0 ${base - f}Z`} />
+          <path class="flame-heart" d={`M0 ${base - f * 0.78}C${w * 0.35} ${base - f * 0.5} ${w * 0.6} ${base - f * 0.34} ${w * 0.6} ${base - f * 0.2}C${w * 0.6} ${base - f * 0.04} ${-w * 0.6} ${base - f * 0.04} ${-w * 0.6} ${base - f * 0.2}C${-w * 0.6} ${base - f * 0.34} ${-w * 0.35} ${base - f * 0.5} 0 ${base - f * 0.78}Z`} />
+          <path class="flame-foot" d={`M${-w * 0.86} ${base - f * 0.15}C${-w * 0.7} ${base + f * 0.01} ${w * 0.7} ${base + f * 0.01} ${w * 0.86} ${base - f * 0.15}C${w * 0.4} ${base - f * 0.08} ${-w * 0.4} ${base - f * 0.08} ${-w * 0.86} ${base - f * 0.15}Z`} />
+        </g>
+      )}
+      <line x1="0" y1="-0.6" x2="0" y2={foot} class="jar-wick under" />
+      <line x1="0" y1={foot} x2="0" y2={tip} class={lit ? 'jar-wick burnt' : 'jar-wick'} />
+      <rect x="-5" y="-0.9" width="10" height="0.9" class="jar-tab" />
+    </>
+  );
+}
+
+/** Heights above the inner floor, every 10 mm or half inch. */
+function Scale({ cut, x }: { cut: Cut; x: number }) {
+  const us = getSystem() === 'us';
+  const step = us ? 12.7 : 10;
+  const marks = Array.from({ length: Math.floor(cut.height_mm / step) + 1 }, (_, k) => k * step);
+  return (
+    <g class="jar-scale">
+      <line x1={x} x2={x} y1="0" y2={-cut.height_mm} />
+      {marks.map((z, k) => (
+        <g key={z}>
+          <line x1={x} x2={x + (k % 2 ? 1.6 : 3)} y1={-z} y2={-z} />
+          {k % 2 === 0 && <text x={x + 4.2} y={-z + 1.5}>{us ? inShown(z, 'mm').toFixed(0) : z}</text>}
+        </g>
+      ))}
+      <text x={x + 4.2} y={-cut.height_mm - 3.4}>{us ? 'in' : 'mm'}</text>
+    </g>
+  );
+}
+
+function WallMark({ cut, at, T }: { cut: Cut; at: number; T: number }) {
+  const x = -(radiusAt(cut, at) + cut.wall_mm);
+  return (
+    <g class="jar-wallmark">
+      <path d={`M${x - 0.6} ${-at}l-4 -2.400v4.800z`} />
+      <text x={x - 1} y={-at - 4} text-anchor="middle" class="unseen-narrow">{show(T, 'C')}</text>
+    </g>
+  );
+}
+
+export function WaxLegend() {
+  return (
+    <p class="legend" aria-label="Colours of the drawing">
+      <span class="legend-item"><span class="swatch solid" aria-hidden="true" />solid wax</span>
+      <span class="legend-ramp">
+        <span>molten</span>
+        {LEGEND_C.map((T) => (
+          <span key={T} class="legend-item"><span class="swatch" aria-hidden="true" style={{ background: liquidCss(T) }} />{show(T, 'C')}</span>
+        ))}
+      </span>
+    </p>
+  );
+}

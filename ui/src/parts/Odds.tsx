@@ -1,0 +1,82 @@
+// Chances per wick size, side by side: plain words, ten jars, and the numbers for who wants them.
+import { useState } from 'preact/hooks';
+import type { SizeOdds, Spread } from '../lib/types';
+import { num, show, unitOf, type Kind } from '../lib/units';
+import { TenJars, tenJars, JarGlyph } from './JarGlyph';
+
+const words = (pct: number): string => {
+  if (pct >= 95) return 'almost certainly right';
+  if (pct >= 75) return 'probably right';
+  if (pct >= 55) return 'more likely right than not';
+  if (pct >= 40) return 'about even';
+  if (pct >= 20) return 'probably not right';
+  if (pct >= 5) return 'a slim chance';
+  return 'almost certainly wrong';
+};
+
+export const bestSize = (sizes: SizeOdds[]): SizeOdds | null =>
+  sizes.reduce<SizeOdds | null>((a, b) => (a && a.right_pct >= b.right_pct ? a : b), null);
+
+interface OddsProps { sizes: SizeOdds[]; chosen?: string | null; onShow?: (sizeId: string) => void; members?: number | undefined }
+
+export function OddsList({ sizes, chosen, onShow, members }: OddsProps) {
+  const best = bestSize(sizes);
+  return (
+    <>
+      <p class="legend odds-key" aria-hidden="true">
+        <span class="legend-item"><JarGlyph fate="small" /> too small</span>
+        <span class="legend-item"><JarGlyph fate="right" /> right</span>
+        <span class="legend-item"><JarGlyph fate="big" /> too big</span>
+        <span class="legend-item"><JarGlyph fate="wrong" /> wrong kind</span>
+      </p>
+      <ol class="odds">
+        {sizes.map((o) => <OddsRow key={o.size_id} odds={o} best={best?.size_id === o.size_id && o.right_pct > 0} shown={chosen === o.size_id} onShow={onShow} members={members} />)}
+      </ol>
+    </>
+  );
+}
+
+interface RowProps { odds: SizeOdds; best: boolean; shown: boolean; onShow?: ((sizeId: string) => void) | undefined; members?: number | undefined }
+
+function OddsRow({ odds, best, shown, onShow, members }: RowProps) {
+  const [open, setOpen] = useState(false);
+  const n = tenJars(odds).filter((f) => f === 'right').length;
+  return (
+    <li class={best ? 'odds-row best' : 'odds-row'}>
+      <div class="odds-name">
+        <span class="odds-size">{odds.size_name}</span>
+        <span class="quiet">{show(odds.linear_density_g_m, 'g_m')}</span>
+        {best && <span class="tag">best odds</span>}
+      </div>
+      <TenJars odds={odds} />
+      <div class="odds-words">
+        <p><strong>Right in {n} of 10</strong>, {words(odds.right_pct)}.</p>
+        <p class="quiet">{odds.text}</p>
+      </div>
+      <div class="odds-acts">
+        {onShow && <button type="button" class="button small" disabled={shown} onClick={() => onShow(odds.size_id)}>{shown ? 'Shown above' : 'See it burn'}<span class="unseen"> {odds.size_name}</span></button>}
+        <button type="button" class="link" aria-expanded={open} onClick={() => setOpen(!open)}>Numbers<span class="unseen"> of {odds.size_name}</span></button>
+      </div>
+      {open && <OddsNumbers odds={odds} members={members} />}
+    </li>
+  );
+}
+
+const range = (s: Spread, kind: Kind): string => s.p05 === null ? 'not known' : `${num(s.p05, kind)} to ${num(s.p95, kind)} ${unitOf(kind)}, middle ${num(s.p50, kind)}`;
+
+function OddsNumbers({ odds, members }: { odds: SizeOdds; members?: number | undefined }) {
+  const wall = odds.wall_by_session_pct.map((p, i) => `${i + 1}: ${Math.round(p)} %`).slice(0, 6).join(' · ');
+  const rows: [string, string][] = [
+    ['right', show(odds.right_pct, 'pct', 0)], ['too small', show(odds.too_small_pct, 'pct', 0)],
+    ['too big', show(odds.too_big_pct, 'pct', 0)], ['wrong kind', show(odds.wrong_kind_pct, 'pct', 0)],
+    ['passes a heat limit', show(odds.hot_pct, 'pct', 0)], ['drowns', show(odds.drown_pct, 'pct', 0)],
+    ['pool at the wall by session', wall], ['burn rate', range(odds.rate_g_h, 'g_h')],
+    ['hottest wall', range(odds.wall_max_C, 'C')], ['tallest flame', range(odds.flame_max_mm, 'mm')], ['burn time', range(odds.burn_h, 'h')],
+  ];
+  return (
+    <div class="odds-numbers">
+      <table class="plain"><tbody>{rows.map(([k, v]) => <tr key={k}><th scope="row">{k}</th><td>{v}</td></tr>)}</tbody></table>
+      <p class="quiet">Computed{members ? ` from ${members} simulated candles` : ''}, each drawn from the ranges of what is known. 9 in 10 lie inside the ranges given.</p>
+    </div>
+  );
+}

@@ -1,0 +1,81 @@
+// The frame of every page: a title that takes the focus on arrival, sections with their name in
+// the margin, and the states a page can be in.
+import type { ComponentChildren } from 'preact';
+import { useEffect, useId, useRef } from 'preact/hooks';
+import { Away } from '../lib/api';
+import type { Answer } from '../lib/live';
+import { useTitle } from '../lib/router';
+import { atClock } from '../lib/when';
+
+interface PageProps { title: string; over?: ComponentChildren; under?: ComponentChildren; children: ComponentChildren; class?: string }
+
+let arrived = false; // the very first page keeps the browser's own focus
+
+export function Page({ title, over, under, children, class: cls }: PageProps) {
+  useTitle(title);
+  const h1 = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    window.scrollTo(0, 0);
+    if (arrived) h1.current?.focus({ preventScroll: true });
+    arrived = true;
+  }, []);
+  return (
+    <main id="main" class={cls ? `page ${cls}` : 'page'}>
+      <header class="page-head">
+        {over && <p class="page-over">{over}</p>}
+        <h1 tabIndex={-1} ref={h1}>{title}</h1>
+        {under && <div class="page-under">{under}</div>}
+      </header>
+      {children}
+    </main>
+  );
+}
+
+interface SectionProps { title: string; id?: string; note?: ComponentChildren; children: ComponentChildren; wide?: boolean }
+
+/** A ruled section: its name stands in the left margin at the desk, above at the bench. */
+export function Section({ title, id, note, children, wide }: SectionProps) {
+  const own = useId();
+  return (
+    <section class={wide ? 'section wide' : 'section'} id={id} aria-labelledby={own}>
+      <div class="section-head">
+        <h2 id={own}>{title}</h2>
+        {note && <div class="section-note">{note}</div>}
+      </div>
+      <div class="section-body">{children}</div>
+    </section>
+  );
+}
+
+export function Loading({ what = 'Reading' }: { what?: string }) {
+  return <p class="loading" role="status"><span class="loading-dot" aria-hidden="true" />{what}…</p>;
+}
+
+export function Failed({ error, retry }: { error: Error; retry: () => void }) {
+  const away = error instanceof Away;
+  return (
+    <div class="failed" role="alert">
+      <p><strong>{away ? 'The workshop computer does not answer.' : 'That did not work.'}</strong></p>
+      <p>{away ? 'Check that it is on and in the same network. Nothing you typed is lost.' : error.message}</p>
+      <button type="button" class="button" onClick={retry}>Try again</button>
+    </div>
+  );
+}
+
+export function Empty({ children, action }: { children: ComponentChildren; action?: ComponentChildren }) {
+  return <div class="empty"><div>{children}</div>{action && <p class="actions">{action}</p>}</div>;
+}
+
+/** Shows the answer, or the state it is in. */
+export function Await<T>({ answer, what, children }: { answer: Answer<T>; what?: string; children: (data: T) => ComponentChildren }) {
+  if (answer.data) {
+    return (
+      <>
+        {answer.old_at !== null && <p class="old-note" role="status">No connection. Last known at {atClock(answer.old_at)}.</p>}
+        {children(answer.data)}
+      </>
+    );
+  }
+  if (answer.error) return <Failed error={answer.error} retry={answer.reload} />;
+  return <Loading what={what ?? 'Reading'} />;
+}

@@ -1,0 +1,36 @@
+// The plan: which wicks to pour first, why, and what that costs in candles and days.
+import type { Plan, Recipe } from '../lib/types';
+import { plural } from '../lib/when';
+import { Cautions } from './Caution';
+import { Figure, Figures } from './Figure';
+
+export const pourLink = (recipeId: string, set: { size_id: string; candles: number }[]): string =>
+  `/pours/new?recipe=${recipeId}&set=${set.map((s) => `${s.size_id}:${s.candles}`).join(',')}`;
+
+export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
+  return (
+    <div class="plan">
+      <p class="story">{plan.sentence}</p>
+      {plan.set.length > 0 && (
+        <ol class="plan-set">
+          {plan.set.map((s) => (
+            <li key={s.size_id}>
+              <span class="plan-size">{s.size_name}</span>
+              <span class="plan-count">× {s.candles}</span>
+              <span>{s.reason}</span>
+            </li>
+          ))}
+        </ol>
+      )}
+      <Figures small>
+        <Figure label="candles" value={plan.candles} />
+        <Figure label="cure" value={plan.cure_days} kind="d" />
+        <Figure label="burning" value={plan.burn_days} kind="d" note="one session a day" />
+        <Figure label="until an answer" value={plan.days} kind="d" />
+        <Figure label="at the bench" value={plan.bench_hours} kind="h" note="hands on" />
+      </Figures>
+      {plan.set.length > 0 && <p class="actions"><a class="button main" href={pourLink(recipe.id, plan.set)}>Pour this set: {plural(plan.candles, 'candle')}</a></p>}
+      <Cautions list={plan.cautions} />
+    </div>
+  );
+}

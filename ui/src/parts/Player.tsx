@@ -1,0 +1,103 @@
+// Time over the whole life of the candle: play, scrub, and the numbers of the moment beside the cut jar.
+import { useEffect, useMemo, useState } from 'preact/hooks';
+import type { Forecast, Frame, Trace } from '../lib/types';
+import { show } from '../lib/units';
+import { minutes } from '../lib/when';
+import { Figure, Figures } from './Figure';
+import { JarCut, WaxLegend } from './JarCut';
+import { Tape } from './Tape';
+
+const FRAME_MS = 110;
+
+/** Nearest sample of the trace to an hour of the candle's life. */
+export function sampleAt(trace: Trace, hour: number): number {
+  let lo = 0;
+  let hi = trace.hour.length - 1;
+  while (hi - lo > 1) {
+    const mid = (lo + hi) >> 1;
+    if ((trace.hour[mid] ?? 0) <= hour) lo = mid;
+    else hi = mid;
+  }
+  return Math.abs((trace.hour[hi] ?? 0) - hour) < Math.abs((trace.hour[lo] ?? 0) - hour) ? hi : lo;
+}
+
+export const momentText = (f: Frame): string =>
+  f.lit ? `Session ${f.session}, ${minutes(f.minute)} lit` : `Resting after session ${f.session}`;
+
+/** The frame a maker wants to see first: the end of the second session, or the middle of the life. */
+function firstFrame(frames: Frame[]): number {
+  let best = Math.floor(frames.length / 2);
+  frames.forEach((f, i) => { if (f.session === 2 && f.lit) best = i; });
+  return best;
+}
+
+export function Player({ forecast, onSession }: { forecast: Forecast; onSession?: (session: number) => void }) {
+  const { frames } = forecast.cut;
+  const [index, setIndex] = useState(() => firstFrame(frames));
+  const [playing, setPlaying] = useState(false);
+  const i = Math.min(index, frames.length - 1);
+  const frame = frames[i];
+
+  useEffect(() => {
+    if (!playing) return;
+    const timer = setInterval(() => {
+      setIndex((k) => (k + 1 < frames.length ? k + 1 : k));
+    }, FRAME_MS);
+    return () => clearInterval(timer);
+  }, [playing, frames.length]);
+  useEffect(() => { if (playing && i >= frames.length - 1) setPlaying(false); }, [playing, i, frames.length]);
+  useEffect(() => { if (frame) onSession?.(frame.session); }, [frame?.session]);
+
+  const stretches = useMemo(() => sessionsOf(frames), [frames]);
+  if (!frame) return <p class="quiet">The forecast holds no frames.</p>;
+  const play = () => {
+    if (!playing && i >= frames.length - 1) setIndex(0);
+    setPlaying(!playing);
+  };
+  const s = sampleAt(forecast.trace, frame.hour);
+  const t = forecast.trace;
+  const moment = momentText(frame);
+  const label = `Cut jar, ${moment}: level ${show(frame.level_mm, 'mm')}, pool reaches ${show(t.reach_pct[s], 'pct')} of the way to the wall, ${show(t.depth_mid_mm[s], 'mm')} deep half way, flame ${show(frame.flame_mm, 'mm')}.`;
+  return (
+    <div class="player">
+      <div class="player-jar">
+        <JarCut cut={forecast.cut} frame={frame} wallC={t.wall_max_C[s] ?? null} wallAt={t.wall_max_at_mm[s] ?? null} label={label} />
+        <WaxLegend />
+      </div>
+      <div class="player-side">
+        <p class="player-moment"><strong>{frame.lit ? `Session ${frame.session}` : 'Resting'}</strong> {frame.lit ? `${minutes(frame.minute)} lit` : `after session ${frame.session}`}</p>
+        <div class="player-time">
+          <button type="button" class="button round" onClick={play} aria-label={playing ? 'Pause' : 'Play the whole life'}>
+            <svg viewBox="0 0 20 20" aria-hidden="true">{playing ? <path d="M5 3.500h3.500v13H5zM11.500 3.500H15v13h-3.500z" /> : <path d="M6 3.500v13l10.500-6.500z" />}</svg>
+          </button>
+          <div class="player-slide">
+            <input type="range" min={0} max={frames.length - 1} step={1} value={i} aria-label="Time in the life of the candle" aria-valuetext={moment}
+              onInput={(e) => { setPlaying(false); setIndex(Number(e.currentTarget.value)); }} />
+            <Tape from={0} to={frames.length - 1} stretches={stretches} label={`${stretches.length} burn sessions with rests between`} />
+          </div>
+        </div>
+        <Figures>
+          <Figure label="burn rate" value={frame.lit ? t.rate_g_h[s] : 0} kind="g_h" />
+          <Figure label="pool reach" value={t.reach_pct[s]} kind="pct" note="of the way to the wall" />
+          <Figure label="pool width" value={t.pool_wide_mm[s]} kind="mm" />
+          <Figure label="pool depth" value={t.depth_mid_mm[s]} kind="mm" note="half way to the wall" />
+          <Figure label="hottest wall" value={t.wall_max_C[s]} kind="C" note={t.wall_max_at_mm[s] == null ? undefined : `${show(t.wall_max_at_mm[s], 'mm')} above the floor`} />
+          <Figure label="flame" value={frame.flame_mm} kind="mm" digits={0} />
+          <Figure label="wax left" value={t.left_g[s]} kind="g" digits={0} />
+          <Figure label="hang-up" value={t.hangup_g[s]} kind="g" note="left on the wall" />
+        </Figures>
+      </div>
+    </div>
+  );
+}
+
+function sessionsOf(frames: Frame[]): { from: number; to: number; label: string }[] {
+  const out: { from: number; to: number; label: string }[] = [];
+  frames.forEach((f, i) => {
+    const last = out[out.length - 1];
+    if (!f.lit) return;
+    if (last && last.label === String(f.session)) last.to = i;
+    else out.push({ from: i, to: i, label: String(f.session) });
+  });
+  return out;
+}
