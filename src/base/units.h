@@ -40,7 +40,7 @@ typedef enum ep_dim {
     X(UM, EP_DIM_LENGTH, "um", "micron|microns", 1e-6, 0.0)                                     \
     X(IN, EP_DIM_LENGTH, "in", "inch|inches|\"", 0.0254, 0.0)                                   \
     X(KG, EP_DIM_MASS, "kg", "kilogram|kilograms", 1.0, 0.0)                                    \
-    X(G, EP_DIM_MASS, "g", "gram|grams|gr", 1e-3, 0.0)                                          \
+    X(G, EP_DIM_MASS, "g", "gram|grams", 1e-3, 0.0)                                          \
     X(MG, EP_DIM_MASS, "mg", "milligram|milligrams", 1e-6, 0.0)                                 \
     X(OZ, EP_DIM_MASS, "oz", "ounce|ounces", 28.349523125e-3, 0.0)                              \
     X(LB, EP_DIM_MASS, "lb", "lbs|pound|pounds", 0.45359237, 0.0)                               \

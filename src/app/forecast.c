@@ -1,0 +1,220 @@
+// Case: the forecast of one wick in one recipe.
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
+
+#include "app/bench_int.h"
+#include "app/foresee_int.h"
+#include "learn/observe.h"
+
+static void shape_wick(json_t *out, const ep_foresight *f, int size)
+{
+    json_t *w = json_object();
+    ep_out_text(w, "size_id", f->series.size[size].id);
+    ep_out_text(w, "size_name", f->series.size[size].name);
+    ep_out_text(w, "series_name", f->series.name);
+    ep_out_int(w, "count", f->revision.wick_count);
+    ep_out_unit(w, "linear_density_g_m", f->series.size[size].linear_density_kg_m, EP_U_G_M);
+    ep_out_new(out, "wick", w);
+}
+
+static int wall_session(const ep_trace *t)
+{
+    for (int n = 0; n < t->n_sessions; n++) {
+        if (!isnan(t->session[n].wall_reached_s)) {
+            return t->session[n].number;
+        }
+    }
+    return 0;
+}
+
+static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wall_C)
+{
+    char reach[96] = "never reaches the wall all round";
+    int at = wall_session(t);
+    if (at > 0) {
+        snprintf(reach, sizeof reach, "reaches the wall in session %d after %.0f min", at,
+                 t->session[at - 1].wall_reached_s / 60.0);
+    }
+    const char *end = t->end == EP_OUT_END        ? "burns down to the wick's neck"
+                      : t->end == EP_OUT_DROWNED ? "goes out, drowned in its own pool"
+                      : t->end == EP_OUT_STARVED ? "goes out for want of wax at the flame"
+                                                 : "is still burning when the forecast stops";
+    ep_out_textf(o, "text",
+                 "The pool %s. The flame stands %.0f mm at its tallest, the container gets %.0f C at "
+                 "its hottest outside, and the candle %s after %.0f h.",
+                 reach, flame_m * 1e3, wall_C, end, t->burn_total_s / 3600.0);
+}
+
+static void shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
+{
+    json_t *o = json_object();
+    double flame_m = 0.0, wall_C = 0.0;
+    for (int n = 0; n < t->n_sessions; n++) {
+        flame_m = fmax(flame_m, t->session[n].flame_max_m);
+        wall_C = fmax(wall_C, t->session[n].wall_max_C);
+    }
+    ep_out_real(o, "burn_h_to_stop", t->burn_to_stop_s / 3600.0);
+    ep_out_real(o, "burn_h_total", t->burn_total_s / 3600.0);
+    // a label may claim what 95 of 100 such candles reach
+    ep_out_real(o, "burn_h_claim", odds ? odds->burn_to_stop_s.p05 / 3600.0 : (double)NAN);
+    ep_out_real(o, "rate_g_h", (t->fill_kg - t->left_kg) / t->burn_total_s * 3.6e6);
+    int at = wall_session(t);
+    if (at > 0) {
+        ep_out_int(o, "wall_reached_session", at);
+    } else {
+        ep_out_null(o, "wall_reached_session");
+    }
+    ep_out_unit(o, "flame_max_mm", flame_m, EP_U_MM);
+    ep_out_real(o, "wall_max_C", wall_C);
+    ep_out_unit(o, "fill_g", t->fill_kg, EP_U_G);
+    ep_out_unit(o, "left_g", t->left_kg, EP_U_G);
+    ep_out_text(o, "end", ep_out_key(t->end));
+    summary_text(o, t, flame_m, wall_C);
+    ep_out_new(out, "summary", o);
+}
+
+static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
+{
+    const double time_s = t->burn_total_s;
+    const double burned_kg = t->fill_kg - t->left_kg;
+    double melting_J = burned_kg * (melt->latent_J_kg.value +
+                                    melt->cp_solid_J_kgK.value * (melt->liquidus_K.value - 294.15));
+    melting_J = fmin(melting_J, t->heat.wick_J);
+    json_t *o = json_object();
+    ep_out_real(o, "flame_W", t->heat.flame_J / time_s);
+    ep_out_real(o, "pool_W", t->heat.to_pool_J / time_s);
+    ep_out_real(o, "wall_W", t->heat.to_wall_J / time_s);
+    ep_out_real(o, "room_W", t->heat.room_J / time_s);
+    ep_out_real(o, "melting_W", melting_J / time_s);
+    ep_out_real(o, "wick_W", t->heat.wick_J / time_s);
+    ep_out_textf(o, "text",
+                 "Of the %.0f W the flame makes, %.1f W go into the wax and %.1f W into the wall; "
+                 "%.1f W of that leave for the room and %.1f W go up the wick with the melt, %.1f W "
+                 "of them to melt it. The rest rises with the hot air.",
+                 t->heat.flame_J / time_s, t->heat.to_pool_J / time_s, t->heat.to_wall_J / time_s,
+                 t->heat.room_J / time_s, t->heat.wick_J / time_s, melting_J / time_s);
+    ep_out_new(out, "heat", o);
+}
+
+static ep_status shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
+                                 const ep_burn_case *c, ep_err *err)
+{
+    ep_observed *seen = NULL;
+    ep_verdict *v = malloc(sizeof *v);
+    ep_status s = v ? ep_observe(t, c, &seen) : EP_E_MEMORY;
+    s = s == EP_OK ? ep_judge(&seen->dossier, f->limit, v, err) : s;
+    if (s == EP_OK) {
+        ep_out_new(out, "verdict", ep_shape_verdict(v, &seen->dossier));
+    }
+    ep_observed_destroy(seen);
+    free(v);
+    return s == EP_E_MEMORY ? ep_err_set(err, s, "", "out of memory") : s;
+}
+
+static void shape_head(json_t *out, const ep_foresight *f, int size, int seed, int members,
+                       double seconds)
+{
+    ep_out_text(out, "recipe_id", f->recipe_id);
+    ep_out_int(out, "revision", f->revision.number);
+    shape_wick(out, f, size);
+    ep_out_text(out, "engine", EP_ENGINE_VERSION);
+    ep_out_text(out, "tables", ep_tables_version());
+    ep_out_int(out, "seed", seed);
+    ep_out_int(out, "members", members);
+    ep_out_real(out, "seconds", seconds);
+    json_t *cautions = json_array();
+    ep_cautions_add(cautions, EP_CAUTION_BURNING);
+    ep_cautions_add(cautions, EP_CAUTION_GLASS);
+    ep_out_new(out, "cautions", cautions);
+}
+
+static double now_s(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+// the answer without its picture, for what was expected of the sessions to come
+static ep_status keep_once(ep_app *app, const ep_foresight *f, int size, int seed, int members,
+                           json_t *out, ep_err *err)
+{
+    json_t *old = NULL;
+    ep_status s = ep_foresight_find(app, f, "forecast", size, seed, members, &old, err);
+    if (s == EP_OK && !old) {
+        json_t *body = json_copy(out);
+        json_object_del(body, "cut");
+        json_object_del(body, "cautions");
+        s = ep_foresight_keep(app, f, "forecast", size, seed, members, body, err);
+        json_decref(body);
+    }
+    json_decref(old);
+    return s;
+}
+
+static ep_status add_odds(json_t *out, const ep_foresight *f, int size, const ep_burn_case *c,
+                          int seed, int members, ep_wick_odds *odds, ep_err *err)
+{
+    ep_burn_case coarse = *c;
+    coarse.grid_m = EP_ODDS_GRID_M;
+    coarse.step_s = EP_ODDS_STEP_S;
+    ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
+    ep_status s = ep_odds_compute(&coarse, &opts, f->limit, odds, err);
+    if (s == EP_OK) {
+        ep_out_new(out, "intervals", ep_shape_intervals(odds));
+        ep_out_new(out, "odds", ep_shape_odds(&f->series.size[size], odds));
+    }
+    return s;
+}
+
+ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *err)
+{
+    ep_foresight f = {0};
+    ep_burn_case c;
+    int size = 0;
+    const double start_s = now_s();
+    const int members = ep_in_int(in, "members", 0), seed = ep_in_int(in, "seed", 1);
+    ep_status s = ep_foresight_load(app, in, &f, err);
+    s = s == EP_OK ? ep_foresight_size(&f, ep_in_text(in, "wick"), &size, err) : s;
+    s = s == EP_OK ? ep_foresight_case(&f, size, &c, err) : s;
+    if (s != EP_OK) {
+        return s;
+    }
+    if (members == 1) {
+        return ep_err_set(err, EP_E_ARG, "members", "members: 1 gives no odds; use 0 or 2 to %d",
+                          EP_MAX_MEMBERS);
+    }
+    c.grid_m = ep_in_real(in, "grid", c.grid_m);
+    c.keep_frames = true;
+    ep_trace *t = NULL;
+    s = ep_burn_run(&c, &t, err);
+    if (s != EP_OK) {
+        return s;
+    }
+    json_t *answer = json_object();
+    ep_wick_odds odds;
+    s = members > 0 ? add_odds(answer, &f, size, &c, seed, members, &odds, err) : EP_OK;
+    s = s == EP_OK ? shape_judgement(answer, &f, t, &c, err) : s;
+    if (s == EP_OK) {
+        ep_out_new(answer, "trace", ep_shape_trace(t));
+        ep_out_new(answer, "sessions", ep_shape_sessions(t));
+        shape_summary(answer, t, members > 0 ? &odds : NULL);
+        shape_heat(answer, t, &f.melt);
+        ep_out_new(answer, "cut", ep_shape_cut(t, &c));
+        json_t *ledger = json_object();
+        ep_out_real(ledger, "energy_rel", t->ledger_energy_rel);
+        ep_out_real(ledger, "mass_rel", t->ledger_mass_rel);
+        ep_out_new(answer, "ledger", ledger);
+        shape_head(answer, &f, size, seed, members, now_s() - start_s);
+        s = keep_once(app, &f, size, seed, members, answer, err);
+    }
+    ep_trace_destroy(t);
+    if (s == EP_OK) {
+        *out = answer;
+    } else {
+        json_decref(answer);
+    }
+    return s;
+}

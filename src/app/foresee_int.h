@@ -1,0 +1,53 @@
+/// What the forecasting cases share: a revision made into a burn case, and stored answers.
+#pragma once
+#include "app/app_int.h"
+#include "burn/burn.h"
+#include "plan/plan.h"
+
+/// Everything a burn of one revision needs, loaded under the lock, used without it.
+typedef struct ep_foresight {
+    char recipe_id[EP_ID_CAP];
+    ep_revision revision;
+    ep_vessel vessel;
+    ep_material wall, construction;
+    ep_melt melt;
+    ep_wick_series series;
+    ep_limit limit[EP_LIMIT_COUNT_];
+    double rest_s;
+    char inputs[24];  ///< hash of all numbers that go into a burn
+} ep_foresight;
+
+/// Takes the lock itself. Errors name "id", "revision", or say what the engine cannot burn yet.
+ep_status ep_foresight_load(ep_app *app, const json_t *in, ep_foresight *out, ep_err *err);
+
+/// The burn case of one size; borrows `f`.
+ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, ep_err *err);
+
+/// Index of a size by id or name; "" = the revision's own size, or the middle one.
+ep_status ep_foresight_size(const ep_foresight *f, const char *text, int *index, ep_err *err);
+
+/// A stored answer for the same inputs, engine, tables, seed and members; NULL when there is none.
+/// size < 0 = the whole series. Both take the lock themselves.
+ep_status ep_foresight_find(ep_app *app, const ep_foresight *f, const char *kind, int size,
+                            int seed, int members, json_t **body, ep_err *err);
+ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind, int size,
+                            int seed, int members, const json_t *body, ep_err *err);
+
+/// Shapes of docs/api.md.
+json_t *ep_shape_band(ep_band band, double scale, double offset);
+json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o);
+json_t *ep_shape_trace(const ep_trace *t);
+json_t *ep_shape_sessions(const ep_trace *t);
+json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c);
+json_t *ep_shape_intervals(const ep_wick_odds *o);
+
+/// Odds of every size of the series; `odds` holds EP_MAX_SIZES. Computes without the lock.
+ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wick_odds *odds,
+                            ep_err *err);
+json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
+
+/// Ensembles run on a coarser grid with longer steps than a single picture (docs/validation.md has
+/// the price: below 2 % on every output but the moment the pool meets the wall).
+#define EP_ODDS_GRID_M 3e-3
+#define EP_ODDS_STEP_S 120.0
+enum { EP_ODDS_MEMBERS = 32 };

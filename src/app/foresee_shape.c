@@ -1,0 +1,237 @@
+// Shapes of traces, pictures and odds (docs/api.md, "Foresee and plan").
+#include <math.h>
+#include <stddef.h>
+#include <string.h>
+
+#include "app/foresee_int.h"
+
+static json_t *number(double x)
+{
+    return isfinite(x) ? json_real(ep_out_round(x)) : json_null();
+}
+
+// three decimals are below anything a bench can read and keep the answer small
+static json_t *short_number(double x)
+{
+    return isfinite(x) ? json_real(round(x * 1000.0) / 1000.0) : json_null();
+}
+
+json_t *ep_shape_band(ep_band band, double scale, double offset)
+{
+    json_t *o = json_object();
+    json_object_set_new(o, "p05", short_number(band.p05 * scale + offset));
+    json_object_set_new(o, "p50", short_number(band.p50 * scale + offset));
+    json_object_set_new(o, "p95", short_number(band.p95 * scale + offset));
+    return o;
+}
+
+static double pct(double share)
+{
+    return round(share * 1000.0) / 10.0;
+}
+
+static void odds_text(json_t *out, const ep_wick_odds *o)
+{
+    const double right = o->verdict[EP_VERDICT_RIGHT], small = o->verdict[EP_VERDICT_TOO_SMALL];
+    const char *word = "could go either way";
+    if (right >= 0.6) {
+        word = "likely right";
+    } else if (small >= 0.6) {
+        word = "likely too small";
+    } else if (o->hot >= 0.6) {
+        word = "likely too hot";
+    } else if (small > right && small > o->hot) {
+        word = "leans to too small";
+    } else if (o->hot > right && o->hot > small) {
+        word = "leans to too hot";
+    } else if (right > 0.0) {
+        word = "leans to right";
+    }
+    ep_out_textf(out, "text", "%s: %.0f %% right, %.0f %% too small, %.0f %% too hot", word,
+                 100.0 * right, 100.0 * small, 100.0 * o->hot);
+}
+
+json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o)
+{
+    json_t *out = json_object();
+    ep_out_text(out, "size_id", size->id);
+    ep_out_text(out, "size_name", size->name);
+    ep_out_unit(out, "linear_density_g_m", size->linear_density_kg_m, EP_U_G_M);
+    ep_out_real(out, "right_pct", pct(o->verdict[EP_VERDICT_RIGHT]));
+    ep_out_real(out, "too_small_pct", pct(o->verdict[EP_VERDICT_TOO_SMALL]));
+    ep_out_real(out, "too_big_pct", pct(o->verdict[EP_VERDICT_TOO_BIG]));
+    ep_out_real(out, "wrong_kind_pct", pct(o->verdict[EP_VERDICT_WRONG_KIND]));
+    ep_out_real(out, "unknown_pct", pct(o->verdict[EP_VERDICT_UNKNOWN]));
+    json_t *wall = json_array();
+    for (int n = 0; n < o->n_sessions; n++) {
+        json_array_append_new(wall, json_real(pct(o->wall_by_session[n])));
+    }
+    ep_out_new(out, "wall_by_session_pct", wall);
+    ep_out_real(out, "hot_pct", pct(o->hot));
+    ep_out_real(out, "drown_pct", pct(o->drowned));
+    ep_out_new(out, "rate_g_h", ep_shape_band(o->rate_kg_s, 3.6e6, 0.0));
+    ep_out_new(out, "wall_max_C", ep_shape_band(o->wall_max_C, 1.0, 0.0));
+    ep_out_new(out, "flame_max_mm", ep_shape_band(o->flame_max_m, 1e3, 0.0));
+    ep_out_new(out, "burn_h", ep_shape_band(o->burn_total_s, 1.0 / 3600.0, 0.0));
+    ep_out_new(out, "burn_to_stop_h", ep_shape_band(o->burn_to_stop_s, 1.0 / 3600.0, 0.0));
+    ep_out_real(out, "sessions", o->sessions_p50);
+    odds_text(out, o);
+    return out;
+}
+
+json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds)
+{
+    json_t *list = json_array();
+    for (int i = 0; i < f->series.n_sizes; i++) {
+        json_array_append_new(list, ep_shape_odds(&f->series.size[i], &odds[i]));
+    }
+    return list;
+}
+
+typedef struct column {
+    const char *key;
+    size_t offset;
+    double scale;
+} column;
+
+#define COL(key, member, scale) {key, offsetof(ep_sample, member), scale}
+
+static const column SAMPLE_COLUMN[] = {
+    COL("rate_g_h", rate_kg_s, 3.6e6),       COL("level_mm", level_m, 1e3),
+    COL("reach_pct", reach_frac, 100.0),     COL("pool_wide_mm", pool_width_m, 1e3),
+    COL("depth_axis_mm", depth_axis_m, 1e3), COL("depth_mid_mm", depth_mid_m, 1e3),
+    COL("depth_wall_mm", depth_wall_m, 1e3), COL("hangup_g", hangup_kg, 1e3),
+    COL("pool_bulk_C", pool_bulk_C, 1.0),    COL("pool_edge_C", pool_edge_C, 1.0),
+    COL("pool_wick_C", pool_wick_C, 1.0),    COL("wall_max_C", wall_max_C, 1.0),
+    COL("wall_max_at_mm", wall_max_at_m, 1e3), COL("flame_mm", flame_m, 1e3),
+    COL("exposed_mm", exposed_m, 1e3),       COL("soot_margin_mm", soot_margin_m, 1e3),
+    COL("stress_index", stress_index, 1.0),  COL("scent_rel", scent_rel, 1.0),
+    COL("left_g", left_kg, 1e3),             COL("hour", lit_s, 1.0 / 3600.0),
+    COL("minute", minute, 1.0),
+};
+
+json_t *ep_shape_trace(const ep_trace *t)
+{
+    json_t *out = json_object();
+    for (size_t c = 0; c < sizeof SAMPLE_COLUMN / sizeof *SAMPLE_COLUMN; c++) {
+        json_t *list = json_array();
+        for (int n = 0; n < t->n_samples; n++) {
+            const char *at = (const char *)&t->sample[n] + SAMPLE_COLUMN[c].offset;
+            double value = 0.0;
+            memcpy(&value, at, sizeof value);
+            json_array_append_new(list, short_number(value * SAMPLE_COLUMN[c].scale));
+        }
+        ep_out_new(out, SAMPLE_COLUMN[c].key, list);
+    }
+    json_t *session = json_array(), *lit = json_array();
+    for (int n = 0; n < t->n_samples; n++) {
+        json_array_append_new(session, json_integer(t->sample[n].session));
+        json_array_append_new(lit, json_boolean(t->sample[n].lit));
+    }
+    ep_out_new(out, "session", session);
+    ep_out_new(out, "lit", lit);
+    return out;
+}
+
+static json_t *shape_session(const ep_session_sum *s)
+{
+    json_t *o = json_object();
+    ep_out_int(o, "number", s->number);
+    ep_out_new(o, "start_h", short_number(s->start_lit_s / 3600.0));
+    ep_out_new(o, "lit_h", short_number(s->lit_s / 3600.0));
+    ep_out_new(o, "burned_g", short_number(s->burned_kg * 1e3));
+    ep_out_new(o, "rate_g_h",
+               short_number(s->lit_s > 0.0 ? s->burned_kg / s->lit_s * 3.6e6 : (double)NAN));
+    ep_out_new(o, "reach_pct", short_number(100.0 * s->reach_end_frac));
+    ep_out_new(o, "wall_reached_min", short_number(s->wall_reached_s / 60.0));
+    ep_out_new(o, "depth_mid_mm", short_number(s->depth_mid_m * 1e3));
+    ep_out_new(o, "depth_wall_mm", short_number(s->depth_wall_m * 1e3));
+    ep_out_new(o, "hangup_g", short_number(s->hangup_kg * 1e3));
+    ep_out_new(o, "wall_max_C", short_number(s->wall_max_C));
+    ep_out_new(o, "flame_max_mm", short_number(s->flame_max_m * 1e3));
+    ep_out_new(o, "pool_bulk_C", short_number(s->pool_bulk_C));
+    ep_out_new(o, "soot_margin_mm", short_number(s->soot_margin_min_m * 1e3));
+    ep_out_new(o, "stress_index", short_number(s->stress_max));
+    ep_out_new(o, "left_pct", short_number(100.0 * s->left_frac));
+    ep_out_text(o, "out", ep_out_key(s->out));
+    return o;
+}
+
+json_t *ep_shape_sessions(const ep_trace *t)
+{
+    json_t *list = json_array();
+    for (int n = 0; n < t->n_sessions; n++) {
+        json_array_append_new(list, shape_session(&t->session[n]));
+    }
+    return list;
+}
+
+static json_t *shape_frame(const ep_trace *t, const ep_frame *f)
+{
+    json_t *o = json_object();
+    ep_out_new(o, "hour", short_number(f->lit_s / 3600.0));
+    ep_out_int(o, "session", f->session);
+    ep_out_new(o, "minute", short_number(f->minute));
+    ep_out_bool(o, "lit", f->lit);
+    ep_out_new(o, "level_mm", short_number(f->level_m * 1e3));
+    ep_out_new(o, "flame_mm", short_number(f->flame_m * 1e3));
+    ep_out_new(o, "exposed_mm", short_number(f->exposed_m * 1e3));
+    json_t *T = json_array(), *melt = json_array();
+    for (int n = 0; n < t->nr * t->nz; n++) {
+        json_array_append_new(T, json_integer(f->T_C[n]));
+        json_array_append_new(melt, json_integer(f->melt[n]));
+    }
+    ep_out_new(o, "T_C", T);
+    ep_out_new(o, "melt", melt);
+    return o;
+}
+
+json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c)
+{
+    json_t *o = json_object();
+    ep_out_new(o, "dr_mm", number(t->dr_m * 1e3));
+    ep_out_new(o, "dz_mm", number(t->dz_m * 1e3));
+    ep_out_int(o, "nr", t->nr);
+    ep_out_int(o, "nz", t->nz);
+    json_t *inner = json_array();
+    for (int k = 0; k < t->nz; k++) {
+        double z_m = (k + 0.5) * t->dz_m;
+        json_array_append_new(inner, short_number(ep_vessel_radius_m(&c->vessel, z_m) * 1e3));
+    }
+    ep_out_new(o, "inner_radius_mm", inner);
+    ep_out_unit(o, "wall_mm", c->vessel.wall_m, EP_U_MM);
+    ep_out_unit(o, "base_mm", c->vessel.base_m, EP_U_MM);
+    ep_out_unit(o, "height_mm", ep_vessel_height_m(&c->vessel), EP_U_MM);
+    ep_out_unit(o, "fill_mm", c->fill_height_m, EP_U_MM);
+    json_t *frames = json_array();
+    for (int n = 0; n < t->n_frames; n++) {
+        json_array_append_new(frames, shape_frame(t, &t->frame[n]));
+    }
+    ep_out_new(o, "frames", frames);
+    return o;
+}
+
+static json_t *session_bands(const ep_band *band, int n, double scale, double offset)
+{
+    json_t *list = json_array();
+    for (int i = 0; i < n; i++) {
+        if (!isnan(band[i].p50)) {
+            json_t *row = ep_shape_band(band[i], scale, offset);
+            ep_out_int(row, "session", i + 1);
+            json_array_append_new(list, row);
+        }
+    }
+    return list;
+}
+
+json_t *ep_shape_intervals(const ep_wick_odds *o)
+{
+    json_t *out = json_object();
+    ep_out_new(out, "rate_g_h", session_bands(o->s_rate_kg_s, o->n_sessions, 3.6e6, 0.0));
+    ep_out_new(out, "reach_pct", session_bands(o->s_reach_frac, o->n_sessions, 100.0, 0.0));
+    ep_out_new(out, "depth_mid_mm", session_bands(o->s_depth_mid_m, o->n_sessions, 1e3, 0.0));
+    ep_out_new(out, "wall_max_C", session_bands(o->s_wall_max_C, o->n_sessions, 1.0, 0.0));
+    ep_out_new(out, "flame_max_mm", session_bands(o->s_flame_max_m, o->n_sessions, 1e3, 0.0));
+    ep_out_new(out, "hangup_g", session_bands(o->s_hangup_kg, o->n_sessions, 1e3, 0.0));
+    return out;
+}
