@@ -44,7 +44,7 @@ typedef struct ep_field {
     double min, max;     ///< in `unit` (quantities, ints); texts and lists: length; both 0 = no limit
     bool required;
     bool path;           ///< path parameter = positional argument
-    const char *choices; ///< "a|b|c"
+    const char *choices; ///< "a|b|c"; of an ID "uuid": made by the client, must be a UUID
     const char *label;   ///< what a person calls it
     const char *help;    ///< one line with an example
     const struct ep_field *item;  ///< fields of a list's elements; NULL = elements handed over as they

@@ -14,9 +14,11 @@
 #define F(kind_, name_, ...) {.name = name_, .kind = EP_FIELD_##kind_, __VA_ARGS__}
 #define F_PATH(name_, label_) F(ID, name_, .required = true, .path = true, .label = label_, .help = "")
 /// The client's id of a new row; of the request where `id` is already the path.
-#define F_NEW_ID F(ID, "id", .label = "id", .help = "made by the client, UUID; may be left out")
-#define F_REQUEST_ID \
-    F(ID, "request_id", .label = "request id", .help = "made by the client, UUID; may be left out")
+#define F_NEW_ID                                                                                   \
+    F(ID, "id", .choices = "uuid", .label = "id", .help = "made by the client, UUID; may be left out")
+#define F_REQUEST_ID                                                                               \
+    F(ID, "request_id", .choices = "uuid", .label = "request id",                                  \
+      .help = "made by the client, UUID; may be left out")
 #define F_ITEMS(array_) .item = array_, .n_items = (int)(sizeof(array_) / sizeof((array_)[0]))
 
 #define CASE_ITEMS(name, ...)

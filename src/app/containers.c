@@ -208,7 +208,7 @@ static ep_status read_weighing(const json_t *in, const ep_vessel *v, weighing *w
         w->temp_K = WATER_TEMP_DEFAULT_K;
     }
     if (!isnan(w->to_height_m)) {
-        ep_status status = ep_range_check(w->to_height_m, 1e-3, ep_vessel_height_m(v), EP_U_MM,
+        ep_status status = ep_range_check(w->to_height_m, EP_VESSEL_FILL_MIN_M, ep_vessel_height_m(v), EP_U_MM,
                                           "water_height", err);
         if (status != EP_OK) {
             return status;

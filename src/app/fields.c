@@ -72,9 +72,7 @@ static ep_status check_id(const scope *s, const json_t *in, json_t **out)
     if (status != EP_OK) {
         return status;
     }
-    bool made_by_client = !s->field->path && (strcmp(s->field->name, "id") == 0 ||
-                                              strcmp(s->field->name, "request_id") == 0);
-    if (made_by_client && !ep_uuid_valid(json_string_value(text))) {
+    if (s->field->choices && !ep_uuid_valid(json_string_value(text))) {
         char said[48];
         status = ep_err_set(s->err, EP_E_ARG, s->name, "%s: “%s” is not a UUID (36 characters)",
                             s->name, ep_text_excerpt(json_string_value(text), said, sizeof said));

@@ -13,8 +13,8 @@ bool ep_means_none(const char *text)
 typedef struct hunt {
     const char *text, *field;
     const char *noun;  ///< "recipe", for the error
-    int hits;
-    char id[EP_ID_CAP];
+    int hits, archived_hits;
+    char id[EP_ID_CAP], archived_id[EP_ID_CAP];
     char known[200];  ///< names there are, for the error
     size_t known_len;
 } hunt;
@@ -33,17 +33,22 @@ static bool offer(hunt *h, const char *id, const char *name, bool archived)
         ep_copy(h->id, sizeof h->id, id);
         return true;
     }
+    bool named = strcasecmp(name, h->text) == 0;
     if (archived) {
+        if (named) {
+            h->archived_hits++;
+            ep_copy(h->archived_id, sizeof h->archived_id, id);
+        }
         return false;
     }
-    if (strcasecmp(name, h->text) == 0) {
+    if (named) {
         h->hits++;
         ep_copy(h->id, sizeof h->id, id);
     }
     size_t room = sizeof h->known - h->known_len;
     if (strlen(name) + 3 < room) {
         h->known_len += (size_t)snprintf(h->known + h->known_len, room, "%s%s",
-                                         h->known_len ? ", " : "", name);
+                                         h->known_len ? "; " : "", name);
     }
     return false;
 }
@@ -52,6 +57,10 @@ static ep_status end_hunt(const hunt *h, char id[EP_ID_CAP], ep_err *err)
 {
     char said[80];
     ep_text_excerpt(h->text, said, sizeof said);
+    if (h->hits == 0 && h->archived_hits == 1) {
+        ep_copy(id, EP_ID_CAP, h->archived_id);  // its name is still its own
+        return EP_OK;
+    }
     if (h->hits == 0) {
         return ep_err_set(err, EP_E_NOT_FOUND, h->field, "%s: there is no %s “%s”%s%s", h->field,
                           h->noun, said, h->known_len ? "; there is: " : "", h->known);
@@ -87,8 +96,11 @@ ep_status ep_find_material(ep_app *app, int kind, const char *text, const char *
                            char id[EP_ID_CAP], ep_err *err)
 {
     const char *key = kind < 0 ? NULL : ep_material_kind_key((ep_material_kind)kind);
-    hunt h = hunt_for(text, field, key && kind != EP_MAT_CONTAINER ? key : "material");
-    // a built-in row counts by its present name, which may be newer than the file's
+    const char *noun = kind == EP_MAT_CONTAINER ? "container material"
+                       : kind == EP_MAT_WICK    ? "wick construction"
+                       : key                    ? key
+                                                : "material";
+    hunt h = hunt_for(text, field, noun);
     ep_bind bind[] = {ep_bind_text("kind", key)};
     ep_status status = hunt_rows(app, &h, EP_Q_MATERIAL_LIST, bind, 1, err);
     return status == EP_OK ? end_hunt(&h, id, err) : status;

@@ -169,7 +169,7 @@ static ep_status find_prop(ep_material_kind kind, const char *key, const char *f
     if (ep_prop_find(kind, key, index)) {
         return EP_OK;
     }
-    char known[256] = "", said[48];
+    char known[310] = "", said[48];
     size_t len = 0;
     int n;
     const ep_prop_def *def = ep_prop_defs(kind, &n);
