@@ -79,6 +79,11 @@ const ep_use_case *ep_use_cases(int *n);
 ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_t **out,
                       ep_err *err);
 
+/// Check an object against fields, as ep_app_call does: unknown fields refused, quantities to SI,
+/// texts trimmed. *out is a new object. Field names in errors carry `prefix` ("readings[2].", or "").
+ep_status ep_fields_check(const ep_field *field, int n, const json_t *in, const char *prefix,
+                          json_t **out, ep_err *err);
+
 /// CLI text of one field into the JSON value ep_app_call expects (numbers, lists, objects).
 /// Lists: "a: b, c: d" or, with more than two values an element, "a: b, x; c: d, y" in the order of
 /// the item's fields; '=' may stand for ':'. Text that starts with '[' or '{' is read as JSON.

@@ -36,11 +36,6 @@ ep_status ep_app_end(ep_app *app, ep_status status, ep_err *err);
 /// The row of a case by its name; NULL when unknown. Its fields can be used with ep_fields_check.
 const ep_use_case *ep_use_case_find(const char *name);
 
-/// Check an object against fields: unknown fields refused, quantities to SI, texts trimmed.
-/// *out is a new object. Field names in errors carry `prefix` ("readings[2].", or "").
-ep_status ep_fields_check(const ep_field *field, int n, const json_t *in, const char *prefix,
-                          json_t **out, ep_err *err);
-
 /// Text with a unit, or a bare number in `unit`, to SI, inside min..max (in `unit`).
 ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max, const char *field,
                       double *si, ep_err *err);
