@@ -339,7 +339,7 @@ static ep_status set_positional(const ep_use_case *c, typed *t, const char *text
 static ep_status next_option(const option_set *set, int argc, char **argv, int *option, int *index,
                              ep_err *err)
 {
-    int at = optind;
+    int at = optind > 0 ? optind : 1;  // 0 asks getopt to start afresh, at 1
     *option = getopt_long(argc, argv, "-:h", set->option, index);
     const char *arg = at < argc ? argv[at] : "";
     if (*option == '?') {
@@ -422,13 +422,25 @@ static ep_status make_input(const ep_use_case *c, const ep_switches *on, const t
     return s;
 }
 
+// the table's own commands are checked by ep_app_call
+static ep_status check_extra(ep_args *out, ep_err *err)
+{
+    json_t *checked = NULL;
+    ep_status s = ep_fields_check(out->c->field, out->c->n_fields, out->in, "", &checked, err);
+    if (s == EP_OK) {
+        json_decref(out->in);
+        out->in = checked;
+    }
+    return s;
+}
+
 // options before the command: only switches make sense there
 static ep_status scan_front(int argc, char **argv, ep_args *out, ep_err *err)
 {
     option_set set;
     collect_options(&set, NULL);
     for (;;) {
-        int at = optind;
+        int at = optind > 0 ? optind : 1;
         int index = 0;
         int option = getopt_long(argc, argv, "+:h", set.option, &index);
         const char *arg = at < argc ? argv[at] : "";
@@ -479,6 +491,9 @@ ep_status ep_args_parse(const ep_commands *commands, int argc, char **argv, ep_a
     }
     if (s == EP_OK && !out->on.help) {
         s = make_input(out->c, &out->on, &t, out->in, err);
+        if (s == EP_OK && !out->c->fn) {
+            s = check_extra(out, err);
+        }
     }
     for (int i = 0; i < OPTIONS_MAX; i++) {
         free(t.text[i]);

@@ -34,16 +34,14 @@ static const ep_field help_fields[] = {
      .label = "one of its verbs",
      .help = "add"},
 };
-#ifdef EP_WITH_VERIFY
 static const ep_field verify_fields[] = {
     {.name = "case",
      .kind = EP_FIELD_TEXT,
      .path = true,
      .required = true,
      .label = "file of one plain melting case",
-     .help = "docs/cli.md shows the form"},
+     .help = "- reads standard input; docs/verify.md shows the form"},
 };
-#endif
 
 #define FIELDS(a) .field = (a), .n_fields = (int)(sizeof(a) / sizeof((a)[0]))
 
@@ -53,19 +51,11 @@ static const ep_use_case extra[] = {
      .verb = "",
      FIELDS(serve_fields),
      .summary = "Open the workshop's pages on this computer"},
-#ifdef EP_WITH_VERIFY
     {.name = "verify",
      .group = "verify",
      .verb = "",
      FIELDS(verify_fields),
      .summary = "Run the engine's heat and melting alone on a case with a known answer"},
-#endif
-#ifdef EP_WITH_REBUILD
-    {.name = "rebuild",
-     .group = "rebuild",
-     .verb = "",
-     .summary = "Drop what was derived from the records and work it out anew"},
-#endif
     {.name = "help",
      .group = "help",
      .verb = "",
@@ -141,14 +131,20 @@ static int run_serve(const ep_commands *commands, const ep_args *a)
     return ep_serve_run(a);
 }
 
+static int run_verify(const ep_commands *commands, const ep_args *a)
+{
+    (void)commands;
+    return ep_verify_command(a);
+}
+
 int ep_extra_run(const ep_commands *commands, const ep_args *a)
 {
     static const struct {
         const char *name;
         int (*fn)(const ep_commands *commands, const ep_args *a);
     } table[] = {
-        {"serve", run_serve},           {"help", run_help}, {"version", run_version},
-        {"completion", run_completion}, {"man", run_man},
+        {"serve", run_serve},     {"verify", run_verify},         {"help", run_help},
+        {"version", run_version}, {"completion", run_completion}, {"man", run_man},
     };
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
         if (strcmp(a->c->group, table[i].name) == 0) {

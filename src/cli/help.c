@@ -29,11 +29,9 @@ const char *ep_help_argument(const ep_field *f, char *buf, size_t cap)
         snprintf(buf, cap, "%s", strlen(f->choices) < 24 ? f->choices : "WORD");
         break;
     case EP_FIELD_TIME:
-        snprintf(buf, cap, "TIME");
+        snprintf(buf, cap, "WHEN");
         break;
     case EP_FIELD_LIST:
-        snprintf(buf, cap, "LIST");
-        break;
     case EP_FIELD_OBJECT:
         snprintf(buf, cap, "LIST");
         break;
@@ -85,8 +83,12 @@ static void add_units(ep_text *out, const ep_field *f)
         return;
     }
     char units[160];
-    ep_text_addf(out, "; in %s when no unit is given (%s)", unit,
-                 ep_dim_units(ep_unit_dim(f->unit), units, sizeof units));
+    ep_dim_units(ep_unit_dim(f->unit), units, sizeof units);
+    if (strcmp(units, unit) == 0) {
+        ep_text_addf(out, "; in %s", unit);
+    } else {
+        ep_text_addf(out, "; in %s when no unit is typed, else any of %s", unit, units);
+    }
 }
 
 static void add_items(ep_text *out, const ep_field *f)
@@ -127,7 +129,8 @@ void ep_help_field(ep_text *out, const ep_field *f)
     add_range(out, f);
     add_items(out, f);
     if (f->help && f->help[0]) {
-        ep_text_addf(out, ". %s", f->help);
+        bool example = isdigit((unsigned char)f->help[0]);
+        ep_text_addf(out, " (%s%s)", example ? "e.g. " : "", f->help);
     }
 }
 
@@ -249,16 +252,17 @@ void ep_help_overview(ep_show *show, const ep_commands *commands)
         "Evenpool finds the wick of a container candle: describe jar, wax, scent and wick, "
         "foresee the burn, plan the test candles, pour, burn, judge.");
     ep_show_wrap(show, 0, "", "Usage: evenpool GROUP VERB [NAME] --field value ...");
-    const char *last = "";
+    const ep_use_case *last = NULL;
     for (int i = 0; i < commands->n_cases; i++) {
         const ep_use_case *c = &commands->cases[i];
         if (!c->verb) {
             continue;
         }
-        if (strcmp(c->group, last) != 0) {
+        // groups stand apart, commands of one word stand together
+        if (!last || (strcmp(c->group, last->group) != 0 && (*c->verb || *last->verb))) {
             ep_text_add(&show->out, "\n");
         }
-        last = c->group;
+        last = c;
         show_command_line(show, c);
     }
     ep_text_add(&show->out, "\n");

@@ -24,4 +24,4 @@ void ep_help_command(ep_show *show, const ep_use_case *c);
 void ep_help_man(ep_text *out, const ep_commands *commands);
 
 /// A bash completion script.
-void ep_help_completion(ep_text *out, const ep_commands *commands);
+void ep_help_completion(ep_text *out, const ep_commands *cmds);

@@ -19,6 +19,9 @@ int ep_table_run(const ep_args *a);
 /// "serve": answer until interrupted.
 int ep_serve_run(const ep_args *a);
 
+/// "verify": a plain melting case through the engine's field; needs no workshop.
+int ep_verify_command(const ep_args *a);
+
 /// Open the workshop the switches name. The clock state is borrowed by the app.
 ep_status ep_workshop_open(const ep_switches *on, bool demo, ep_clock_scale *scale, ep_app **app,
                            ep_err *err);

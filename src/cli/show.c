@@ -97,7 +97,7 @@ static bool is_told(json_t *rows, const char *key)
         json_t *v = json_object_get(row, key);
         bool unnamed = json_is_object(v) && !name_of(v);
         bool nested = json_is_array(v) && !is_scalars(v);
-        if (v && !is_empty(v) && !unnamed && !nested) {
+        if (v && !is_empty(v) && !json_is_false(v) && !unnamed && !nested) {
             return true;
         }
     }
@@ -290,7 +290,17 @@ void ep_show_object(ep_show *show, json_t *object, int indent)
         }
     }
     ep_show_list(show, "Note", json_object_get(object, "warnings"));
-    ep_show_list(show, "Cautions", json_object_get(object, "cautions"));
+    json_t *cautions = json_object_get(object, "cautions");
+    ep_show_list(show, "Cautions", cautions);
+    if (json_is_object(cautions)) {
+        // by subject: {"melting": [...], "burning": [...]}
+        json_object_foreach(cautions, key, v)
+        {
+            char heading[96];
+            snprintf(heading, sizeof heading, "Cautions: %s", key);
+            ep_show_list(show, heading, v);
+        }
+    }
 }
 
 // an answer that is one list and nothing else: {"recipes": [...]}

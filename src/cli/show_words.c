@@ -32,7 +32,7 @@ static const struct {
 } endings[] = {
     {"_yd_lb", "yd/lb"}, {"_g_h", "g/h"}, {"_g_m", "g/m"}, {"_pct", "%"}, {"_min", "min"},
     {"_mm", "mm"},       {"_ml", "ml"},   {"_kg", "kg"},   {"_C", "C"},   {"_W", "W"},
-    {"_g", "g"},         {"_h", "h"},     {"_d", "d"},
+    {"_g", "g"},         {"_h", "h"},     {"_d", "d"},     {"_m", "m"},   {"_J", "J"},
 };
 
 const char *ep_show_label(const char *key, char *label, size_t cap)
@@ -72,16 +72,12 @@ static const struct {
 static void format_number(double v, char *buf, size_t cap)
 {
     double size = fabs(v);
-    int decimals = 0;
     if (size < 1) {
-        decimals = 3;
-    } else if (size < 100) {
-        decimals = 2;
-    } else if (size < 10000) {
-        decimals = 1;
+        snprintf(buf, cap, "%.3g", v);
+    } else {
+        snprintf(buf, cap, "%.*f", size < 100 ? 2 : size < 10000 ? 1 : 0, v);
     }
-    snprintf(buf, cap, "%.*f", decimals, v);
-    if (strchr(buf, '.')) {
+    if (strchr(buf, '.') && !strchr(buf, 'e')) {
         size_t n = strlen(buf);
         while (buf[n - 1] == '0') {
             buf[--n] = '\0';
