@@ -3,6 +3,10 @@
 
 #include "burn/jar_int.h"
 
+// What a maker sees as pool is clear melt: a slurry with a seventh of it still solid is white. Both
+// width and depth are read at this liquid share (from memory: no published figure was found).
+static const double CLEAR = 0.85;
+
 // liquid share of column i at the height of the pool's surface
 static double melted_at_level(const ep_jar *j, int i, double level_m)
 {
@@ -13,22 +17,31 @@ static double melted_at_level(const ep_jar *j, int i, double level_m)
     return j->top[i] >= j->low[i] ? ep_jar_liquid(j, i, k) : 0.0;
 }
 
-// radius of the melted surface: whole melted rings, then the share of the first that is not
+static double ring_mid_m(const ep_jar *j, int i)
+{
+    return 0.5 * (j->r_m[i] + j->r_m[i + 1]);
+}
+
+// radius of the pool: where the wax at the height of its surface turns clear, between ring centres
+// by straight lines
 static double pool_radius_m(const ep_jar *j, double wall_m)
 {
     const double level_m = ep_jar_surface_m(j, 0);
-    double radius_m = 0.0;
-    for (int i = 0; i < j->nr_in && j->r_m[i] < wall_m - 1e-6; i++) {
-        double melted = melted_at_level(j, i, level_m);
-        // a ring more than half melted through its surface cell counts as pool, so that the edge
-        // moves evenly from one ring to the next
-        double share = ep_min(1.0, melted);
-        radius_m = j->r_m[i] + share * (j->r_m[i + 1] - j->r_m[i]);
-        if (share < 0.98) {
-            return radius_m;
+    double before = 1.0, before_m = 0.0, slope = 0.0;
+    for (int i = 0; i < j->nr_in && ring_mid_m(j, i) < wall_m; i++) {
+        double here = melted_at_level(j, i, level_m), here_m = ring_mid_m(j, i);
+        if (here < CLEAR) {
+            return i == 0 && here <= 0.0
+                       ? 0.0
+                       : before_m + (before - CLEAR) / (before - here) * (here_m - before_m);
         }
+        slope = (here - before) / (here_m - before_m);
+        before = here;
+        before_m = here_m;
     }
-    return wall_m;
+    // the last half ring to the wall follows the line through the last two centres
+    double at_wall = before + slope * (wall_m - before_m);
+    return at_wall >= CLEAR ? wall_m : before_m + (CLEAR - before) / slope;
 }
 
 static double depth_at_m(const ep_jar *j, double r_m)
@@ -37,7 +50,20 @@ static double depth_at_m(const ep_jar *j, double r_m)
     while (i + 1 < j->nr_in && j->r_m[i + 1] < r_m) {
         i++;
     }
-    return j->depth_m[i];
+    // from the surface down to where the melt turns cloudy, between cell centres by straight lines
+    double depth_m = 0.0, before = 1.0, before_m = 0.0;
+    for (int k = j->top[i]; k >= j->low[i]; k--) {
+        double h_m = k == j->top[i] ? ep_jar_top_height_m(j, i) : j->dz_m;
+        double here = ep_jar_liquid(j, i, k), here_m = depth_m + 0.5 * h_m;
+        if (here < CLEAR) {
+            double share = before > here ? (before - CLEAR) / (before - here) : 0.0;
+            return before < CLEAR ? 0.0 : before_m + share * (here_m - before_m);
+        }
+        before = here;
+        before_m = here_m;
+        depth_m += h_m;
+    }
+    return depth_m;
 }
 
 double ep_jar_pool_wick_C(const ep_jar *j)
@@ -185,7 +211,7 @@ void ep_jar_measure(const ep_jar *j, const ep_flame_now *flame, const ep_fuel *f
     s->level_m = level_m;
     s->reach_frac = ep_min(1.0, pool_m / wall_m);
     s->pool_width_m = 2.0 * ep_min(pool_m, wall_m);
-    s->depth_axis_m = j->depth_m[0];
+    s->depth_axis_m = depth_at_m(j, 0.0);
     s->depth_mid_m = depth_at_m(j, 0.5 * wall_m);
     s->depth_wall_m = s->reach_frac >= 1.0 ? depth_at_m(j, wall_m - 1e-4) : 0.0;
     s->hangup_kg = hangup_kg(j);

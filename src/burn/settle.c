@@ -7,7 +7,7 @@
 // the topmost cell of a column is kept between these shares of a full one
 static const double THINNEST = 0.5, THICKEST = 1.6;
 // a shoulder gives way when this much of its top cell is liquid
-static const double LETS_GO = 0.7;
+static const double LETS_GO = 0.5;
 // the wick's own primed wax and the first melt feed from inside this radius
 static const double FIRST_POOL_M = 8e-3;
 
