@@ -8,8 +8,8 @@
 
 enum { MOST_CANDLES = 500, CODE_LEN = 4, MOST_TRIES = 1000 };
 
-// makers weigh test pours to a tenth of a gram; a test pour is planned without loss
-static const double plan_resolution_kg = 1e-4;
+// the sheet as "recipe weigh" prints it when nothing else is said: loss and resolution of the bench
+static const double plan_loss_frac = 0.03, plan_resolution_kg = 1e-4;
 
 typedef struct pour {
     char id[EP_ID_CAP];
@@ -140,7 +140,7 @@ static ep_status pour_save(ep_app *app, const json_t *in, const pour *p, ep_err 
 {
     const ep_pour_facts *f = &p->facts;
     json_t *planned = NULL;
-    ep_status status = ep_shape_weighout(app, &p->rev, f->candles, 0.0, 0.0, plan_resolution_kg,
+    ep_status status = ep_shape_weighout(app, &p->rev, f->candles, plan_loss_frac, 0.0, plan_resolution_kg,
                                          &planned, err);
     char *planned_text = planned ? json_dumps(planned, JSON_COMPACT) : NULL;
     if (status == EP_OK) {
