@@ -332,8 +332,6 @@ CREATE TABLE forecast (
     seed        INTEGER NOT NULL,
     members     INTEGER NOT NULL CHECK (members BETWEEN 0 AND 100000),
     inputs      TEXT NOT NULL,                   -- hash of everything else that went in
-    -- what each session is expected to show, kept apart so that a session shown needs not read the body
-    sessions    TEXT GENERATED ALWAYS AS (json_extract(body, '$.sessions')) STORED,
     body        TEXT NOT NULL,                   -- JSON
     created_ms  INTEGER NOT NULL
 ) STRICT;
