@@ -121,13 +121,30 @@ static bool is_number_column(json_t *rows, const char *key)
     return number;
 }
 
+// "how" says it shorter than "how_text", and explanations have their place elsewhere
+static bool is_wordy(json_t *first, const char *key)
+{
+    static const char ending[] = "_text";
+    size_t n = strlen(key);
+    size_t e = sizeof ending - 1;
+    if (strcmp(key, "help") == 0) {
+        return true;
+    }
+    if (n <= e || n - e >= 64 || strcmp(key + n - e, ending) != 0) {
+        return false;
+    }
+    char shorter[64];
+    snprintf(shorter, sizeof shorter, "%.*s", (int)(n - e), key);
+    return json_object_get(first, shorter) != NULL;
+}
+
 // ids are for programs; people have names and codes, and ids where there is neither
 static bool is_wanted(json_t *rows, json_t *first, const char *key)
 {
     bool named = json_object_get(first, "name") || json_object_get(first, "code") ||
-                 json_object_get(first, "label");
+                 json_object_get(first, "label") || json_object_get(first, "number");
     return is_told(rows, key) && !(is_id_key(key) && (named || strcmp(key, "id") != 0)) &&
-           strcmp(key, "cautions") != 0;
+           strcmp(key, "cautions") != 0 && !is_wordy(first, key);
 }
 
 static int choose_columns(json_t *rows, column *out)
@@ -247,6 +264,38 @@ static void show_line(ep_show *show, const char *key, json_t *v, int indent, int
     ep_show_wrap(show, indent + label_width + 2, first, text);
 }
 
+// {"solidus": {...}, "liquidus": {...}}: things of one kind by their key
+static json_t *rows_of_map(json_t *map)
+{
+    const char *key = NULL;
+    json_t *v = NULL;
+    json_object_foreach(map, key, v)
+    {
+        if (!json_is_object(v) || json_object_size(v) < 2) {
+            return NULL;
+        }
+    }
+    json_t *rows = json_object_size(map) > 1 ? json_array() : NULL;
+    json_object_foreach(map, key, v)
+    {
+        json_t *row = json_pack("{s:s}", "key", key);
+        json_object_update(row, v);
+        json_array_append_new(rows, row);
+    }
+    return rows;
+}
+
+static void show_map(ep_show *show, json_t *map, int indent)
+{
+    json_t *rows = rows_of_map(map);
+    if (rows) {
+        ep_show_rows(show, rows, indent);
+    } else {
+        ep_show_object(show, map, indent);
+    }
+    json_decref(rows);
+}
+
 static void show_part(ep_show *show, const char *key, json_t *v, int indent)
 {
     if (strcmp(key, "verdict") == 0) {
@@ -261,7 +310,7 @@ static void show_part(ep_show *show, const char *key, json_t *v, int indent)
     ep_show_label(key, label, sizeof label);
     ep_show_heading(show, label);
     if (json_is_object(v)) {
-        ep_show_object(show, v, indent + 2);
+        show_map(show, v, indent + 2);
     } else if (json_is_object(json_array_get(v, 0))) {
         ep_show_rows(show, v, indent + 2);
     } else {

@@ -47,6 +47,10 @@ const char *ep_show_quantity(const ep_show *show, double value, const char *unit
 const char *ep_show_number(const ep_show *show, double value, const char *unit, char *buf,
                            size_t cap);
 
+/// The same with a set number of decimals, for columns.
+const char *ep_show_fixed(const ep_show *show, double value, const char *unit, int decimals,
+                          char *buf, size_t cap);
+
 /// A scalar of JSON as text: "-" for null, yes/no, times in local time, else as it is. Returns buf.
 const char *ep_show_scalar(const ep_show *show, const json_t *value, const char *unit, char *buf,
                            size_t cap);

@@ -5,12 +5,13 @@
 #include "cli/show.h"
 #include "cli/table.h"
 
-static void cell_number(ep_show *show, ep_table *t, json_t *row, const char *key, const char *unit)
+static void cell_number(ep_show *show, ep_table *t, json_t *row, const char *key, const char *unit,
+                        int decimals)
 {
     char text[64] = "-";
     double v = 0;
     if (ep_show_get(row, key, &v)) {
-        ep_show_number(show, v, unit, text, sizeof text);
+        ep_show_fixed(show, v, unit, decimals, text, sizeof text);
     }
     ep_table_cell(t, text);
 }
@@ -25,16 +26,12 @@ static void head_unit(ep_show *show, ep_table *t, const char *label, const char 
 
 static const struct {
     const char *head, *key, *unit;
+    int decimals;
 } session_columns[] = {
-    {"session", "number", ""},
-    {"lit", "lit_h", "h"},
-    {"rate", "rate_g_h", "g/h"},
-    {"pool reach", "reach_pct", "%"},
-    {"wall at", "wall_reached_min", "min"},
-    {"depth", "depth_mid_mm", "mm"},
-    {"flame", "flame_max_mm", "mm"},
-    {"wall", "wall_max_C", "C"},
-    {"left", "left_pct", "%"},
+    {"burn", "number", "", 0},          {"rate", "rate_g_h", "g/h", 2},
+    {"reach", "reach_pct", "%", 0},     {"at wall", "wall_reached_min", "min", 0},
+    {"depth", "depth_mid_mm", "mm", 1}, {"flame", "flame_max_mm", "mm", 1},
+    {"wall", "wall_max_C", "C", 0},     {"left", "left_pct", "%", 0},
 };
 
 static void show_sessions(ep_show *show, json_t *sessions)
@@ -45,16 +42,25 @@ static void show_sessions(ep_show *show, json_t *sessions)
     for (size_t i = 0; i < n; i++) {
         head_unit(show, &t, session_columns[i].head, session_columns[i].unit);
     }
-    ep_table_column(&t, "", false);
     size_t r = 0;
     json_t *row = NULL;
+    bool any_out = false;
+    json_array_foreach(sessions, r, row)
+    {
+        any_out = any_out || *ep_show_get_text(row, "out");
+    }
+    if (any_out) {
+        ep_table_column(&t, "out", false);
+    }
     json_array_foreach(sessions, r, row)
     {
         for (size_t i = 0; i < n; i++) {
-            cell_number(show, &t, row, session_columns[i].key, session_columns[i].unit);
+            cell_number(show, &t, row, session_columns[i].key, session_columns[i].unit,
+                        session_columns[i].decimals);
         }
-        const char *out = ep_show_get_text(row, "out");
-        ep_table_cell(&t, strcmp(out, "end") == 0 ? "to the end" : out);
+        if (any_out) {
+            ep_table_cell(&t, ep_show_get_text(row, "out"));
+        }
     }
     ep_table_print(&t, show, 0);
     ep_table_clear(&t);
@@ -68,11 +74,14 @@ static void show_head(ep_show *show, json_t *answer)
     if (ep_show_get(wick, "linear_density_g_m", &v)) {
         ep_show_quantity(show, v, "g/m", density, sizeof density);
     }
+    const char *series = ep_show_get_text(wick, "series_name");
+    const char *size = ep_show_get_text(wick, "size_name");
+    // sizes are often named after their series
+    bool told = strncmp(size, series, strlen(series)) == 0;
     double count = 1;
     ep_show_get(wick, "count", &count);
-    snprintf(text, sizeof text, "%s %s%s%s%s", ep_show_get_text(wick, "series_name"),
-             ep_show_get_text(wick, "size_name"), *density ? ", " : "", density,
-             count > 1 ? ", more than one wick" : "");
+    snprintf(text, sizeof text, "%s%s%s%s%s%s", told ? "" : series, told ? "" : " ", size,
+             *density ? ", " : "", density, count > 1 ? ", more than one wick" : "");
     ep_show_heading(show, text);
 }
 
@@ -95,31 +104,36 @@ static void show_origin(ep_show *show, json_t *answer)
     ep_text_add(&show->out, "\n");
 }
 
-static void show_intervals(ep_show *show, json_t *intervals)
+// The burn told of is the last whole one of the nominal candle: later ones are reached by few
+// members.
+static void show_intervals(ep_show *show, json_t *intervals, size_t sessions)
 {
-    if (json_object_size(intervals) == 0) {
+    if (json_object_size(intervals) == 0 || sessions == 0) {
         return;
     }
-    ep_show_heading(show, "Nine candles in ten fall between");
+    size_t told = sessions > 1 ? sessions - 2 : 0;
+    char text[96];
+    snprintf(text, sizeof text, "Nine candles in ten, in burn %zu", told + 1);
+    ep_show_heading(show, text);
     ep_table t;
     ep_table_init(&t);
-    ep_table_column(&t, "last session", false);
+    ep_table_column(&t, "", false);
     ep_table_column(&t, "low", true);
     ep_table_column(&t, "middle", true);
     ep_table_column(&t, "high", true);
-    ep_table_column(&t, "", false);
     const char *key = NULL;
     json_t *list = NULL;
     json_object_foreach(intervals, key, list)
     {
-        json_t *last = json_array_get(list, json_array_size(list) - 1);
-        char label[64], ignored[64];
+        json_t *row = json_array_get(list, told);
+        char label[64], ignored[64], head[160];
         const char *unit = ep_show_label(key, label, sizeof label);
-        ep_table_cell(&t, label);
-        cell_number(show, &t, last, "p05", unit);
-        cell_number(show, &t, last, "p50", unit);
-        cell_number(show, &t, last, "p95", unit);
-        ep_table_cell(&t, ep_show_number(show, 0, unit, ignored, sizeof ignored));
+        const char *shown = ep_show_number(show, 0, unit, ignored, sizeof ignored);
+        snprintf(head, sizeof head, "%s, %s", label, shown);
+        ep_table_cell(&t, head);
+        cell_number(show, &t, row, "p05", unit, 1);
+        cell_number(show, &t, row, "p50", unit, 1);
+        cell_number(show, &t, row, "p95", unit, 1);
     }
     ep_table_print(&t, show, 0);
     ep_table_clear(&t);
@@ -137,7 +151,8 @@ void ep_show_predict(ep_show *show, json_t *answer)
         ep_show_heading(show, "Where the heat goes");
         ep_show_wrap(show, 0, "", ep_show_get_text(heat, "text"));
     }
-    show_intervals(show, json_object_get(answer, "intervals"));
+    show_intervals(show, json_object_get(answer, "intervals"),
+                   json_array_size(json_object_get(answer, "sessions")));
     json_t *odds = json_object_get(answer, "odds");
     if (json_is_object(odds)) {
         json_t *one = json_pack("[O]", odds);
@@ -166,6 +181,52 @@ static void pad_to(ep_show *show, const char *text, int width)
     for (int n = ep_show_columns(text); n < width; n++) {
         ep_text_add(&show->out, " ");
     }
+}
+
+// "24 to 27": nine candles in ten
+static void cell_range(ep_show *show, ep_table *t, json_t *row, const char *key, const char *unit,
+                       int decimals)
+{
+    json_t *range = json_object_get(row, key);
+    double low = 0;
+    double high = 0;
+    char a[64], b[64], text[160] = "-";
+    if (ep_show_get(range, "p05", &low) && ep_show_get(range, "p95", &high)) {
+        ep_show_fixed(show, low, unit, decimals, a, sizeof a);
+        ep_show_fixed(show, high, unit, decimals, b, sizeof b);
+        snprintf(text, sizeof text, "%s to %s", a, b);
+    }
+    ep_table_cell(t, text);
+}
+
+static void show_ranges(ep_show *show, json_t *sizes)
+{
+    static const struct {
+        const char *head, *key, *unit;
+        int decimals;
+    } columns[] = {{"rate", "rate_g_h", "g/h", 1},
+                   {"hottest wall", "wall_max_C", "C", 0},
+                   {"flame", "flame_max_mm", "mm", 0},
+                   {"burns", "burn_h", "h", 0}};
+    size_t n = sizeof columns / sizeof columns[0];
+    ep_show_heading(show, "Nine candles in ten");
+    ep_table t;
+    ep_table_init(&t);
+    ep_table_column(&t, "size", false);
+    for (size_t k = 0; k < n; k++) {
+        head_unit(show, &t, columns[k].head, columns[k].unit);
+    }
+    size_t i = 0;
+    json_t *row = NULL;
+    json_array_foreach(sizes, i, row)
+    {
+        ep_table_cell(&t, ep_show_get_text(row, "size_name"));
+        for (size_t k = 0; k < n; k++) {
+            cell_range(show, &t, row, columns[k].key, columns[k].unit, columns[k].decimals);
+        }
+    }
+    ep_table_print(&t, show, 0);
+    ep_table_clear(&t);
 }
 
 // one line per size, a bar for "right", the three ways to be wrong as numbers
@@ -213,6 +274,7 @@ void ep_show_odds(ep_show *show, json_t *answer)
 {
     ep_show_heading(show, "Odds of each size");
     ep_show_sizes(show, json_object_get(answer, "sizes"));
+    show_ranges(show, json_object_get(answer, "sizes"));
     show_origin(show, answer);
     ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
 }

@@ -75,7 +75,7 @@ static void format_number(double v, char *buf, size_t cap)
     if (size < 1) {
         snprintf(buf, cap, "%.3g", v);
     } else {
-        snprintf(buf, cap, "%.*f", size < 100 ? 2 : size < 10000 ? 1 : 0, v);
+        snprintf(buf, cap, "%.*f", size < 10 ? 2 : size < 10000 ? 1 : 0, v);
     }
     if (strchr(buf, '.') && !strchr(buf, 'e')) {
         size_t n = strlen(buf);
@@ -91,18 +91,35 @@ static void format_number(double v, char *buf, size_t cap)
     }
 }
 
+// the value in the unit the reader wants, and that unit
+static double to_shown(const ep_show *show, double value, const char **unit)
+{
+    for (size_t i = 0; show->us && i < sizeof us_units / sizeof us_units[0]; i++) {
+        if (strcmp(*unit, us_units[i].unit) == 0) {
+            *unit = us_units[i].us;
+            return value * us_units[i].scale + us_units[i].offset;
+        }
+    }
+    return value;
+}
+
 const char *ep_show_number(const ep_show *show, double value, const char *unit, char *buf,
                            size_t cap)
 {
-    for (size_t i = 0; show->us && i < sizeof us_units / sizeof us_units[0]; i++) {
-        if (strcmp(unit, us_units[i].unit) == 0) {
-            value = value * us_units[i].scale + us_units[i].offset;
-            unit = us_units[i].us;
-            break;
-        }
-    }
-    format_number(value, buf, cap);
+    double shown = to_shown(show, value, &unit);
+    format_number(shown, buf, cap);
     return unit;
+}
+
+const char *ep_show_fixed(const ep_show *show, double value, const char *unit, int decimals,
+                          char *buf, size_t cap)
+{
+    const char *shown_unit = unit;
+    double shown = to_shown(show, value, &shown_unit);
+    // an inch and an ounce are some twenty-five times as large as what they replace
+    bool larger = strcmp(shown_unit, unit) != 0 && strcmp(shown_unit, "F") != 0;
+    snprintf(buf, cap, "%.*f", larger ? decimals + 2 : decimals, shown);
+    return shown_unit;
 }
 
 const char *ep_show_quantity(const ep_show *show, double value, const char *unit, char *buf,

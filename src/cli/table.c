@@ -6,8 +6,9 @@
 
 #include "base/utf8.h"
 
-#define GAP       2   // blanks between columns
-#define CUT_LEAST 10  // a text column is not cut below this
+#define GAP         2   // blanks between columns
+#define LEAST_FIRST 28  // the first column says what a row is: it is not cut below this
+#define LEAST       14  // nor another text column below this
 
 void ep_table_init(ep_table *t)
 {
@@ -65,33 +66,40 @@ static int widest(const ep_table *t, int column)
     return w;
 }
 
-static int total(const int *width, int n)
+static int least(const ep_table *t, const int *width, int column)
+{
+    int floor = column == 0 ? LEAST_FIRST : LEAST;
+    return t->right[column] || width[column] < floor ? width[column] : floor;
+}
+
+static int total(const ep_table *t, const int *width, int n, bool cut)
 {
     int sum = n > 0 ? GAP * (n - 1) : 0;
     for (int i = 0; i < n; i++) {
-        sum += width[i];
+        sum += cut ? least(t, width, i) : width[i];
     }
     return sum;
 }
 
-// make room: cut the widest text column a little at a time, then leave out columns from the right
+// make room: leave out columns from the right until the rest fits when cut, then cut the widest
+// text column a little at a time
 static int fit(const ep_table *t, int *width, int room)
 {
     int n = t->n_columns;
-    while (total(width, n) > room) {
+    while (n > 1 && total(t, width, n, true) > room) {
+        n--;
+    }
+    while (total(t, width, n, false) > room) {
         int w = -1;
         for (int i = 0; i < n; i++) {
-            if (!t->right[i] && width[i] > CUT_LEAST && (w < 0 || width[i] > width[w])) {
+            if (width[i] > least(t, width, i) && (w < 0 || width[i] > width[w])) {
                 w = i;
             }
         }
-        if (w >= 0) {
-            width[w]--;
-        } else if (n > 1) {
-            n--;
-        } else {
+        if (w < 0) {
             break;
         }
+        width[w]--;
     }
     return n;
 }
