@@ -54,7 +54,12 @@ double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C)
 
 double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg)
 {
-    double f = (u_J_kg - law->u_solidus_J_kg) / (law->u_liquidus_J_kg - law->u_solidus_J_kg);
+    double mush_J_kg = law->u_liquidus_J_kg - law->u_solidus_J_kg;
+    if (!(mush_J_kg > 0.0)) {
+        // melts at one temperature without heat: a plain case may ask for that
+        return u_J_kg < law->u_solidus_J_kg ? 0.0 : 1.0;
+    }
+    double f = (u_J_kg - law->u_solidus_J_kg) / mush_J_kg;
     return f < 0.0 ? 0.0 : (f > 1.0 ? 1.0 : f);
 }
 

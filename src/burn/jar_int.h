@@ -45,6 +45,7 @@ typedef struct ep_jar {
 
     // state of the burn
     bool lit;
+    double step_s;     // length of the step just taken
     double tip_m;      // wick tip above the floor
     double cap_index;
     int n_pool;        // columns from the axis that belong to the pool

@@ -188,6 +188,7 @@ static ep_out lit_step(burn *b, double tau_s)
     ep_field_step(j->f, tau_s);
     j->to_pool_J += b->flame.into_pool_W * tau_s;
     j->to_wall_J += b->flame.into_wall_W * tau_s;
+    j->step_s = tau_s;
     ep_jar_settle(j);
     j->tip_m -= ep_wick_burn_off_m(&b->c->wick, &now, b->flame.exposed_m, tau_s);
     j->cap_index = fmin(3.0, j->cap_index +
@@ -240,6 +241,7 @@ static ep_status rest(burn *b, double rest_s)
         double tau_s = fmin(rested_s < 600.0 ? 60.0 : 300.0, rest_s - rested_s);
         ep_jar_assemble(b->jar, &b->flame);
         ep_field_step(b->jar->f, tau_s);
+        b->jar->step_s = tau_s;
         ep_jar_settle(b->jar);
         rested_s += tau_s;
     }

@@ -6,8 +6,9 @@
 
 // the topmost cell of a column is kept between these shares of a full one
 static const double THINNEST = 0.5, THICKEST = 1.6;
-// a shoulder gives way when this much of its top cell is liquid
-static const double LETS_GO = 0.5;
+// a shoulder slumps once half of its top cell is liquid: clear melt runs within seconds, paste
+// creeps in minutes (from memory; it smooths the moment of collapse and moves nothing else)
+static const double LETS_GO = 0.5, RUNS_S = 10.0, CREEPS_S = 600.0;
 // the wick's own primed wax and the first melt feed from inside this radius
 static const double FIRST_POOL_M = 8e-3;
 
@@ -91,28 +92,37 @@ static int count_pool(const ep_jar *j)
     return n;
 }
 
-// shoulders: a melted top cell above the pool runs down into it
+static double column_kg_per_m(const ep_jar *j, int i)
+{
+    size_t cell = ep_at(j->f, i, has_wax(j, i) ? j->top[i] : j->low[i]);
+    return j->full_kg[cell] / j->dz_m;
+}
+
+// share of a soft top cell that runs off during the step
+static double slump_share(const ep_jar *j, double liquid)
+{
+    double stiff = (1.0 - liquid) / (1.0 - LETS_GO);
+    return -expm1(-j->step_s / (RUNS_S + (CREEPS_S - RUNS_S) * stiff));
+}
+
+// shoulders: what has melted above the pool runs down into it
 static void drain_shoulders(ep_jar *j, bucket *b)
 {
     if (j->n_pool < 1) {
         return;
     }
     for (int i = j->n_pool; i < j->nr_in; i++) {
-        double level_m = ep_jar_surface_m(j, i - 1);
-        while (has_wax(j, i) && j->top[i] > j->low[i] && top_liquid(j, i) > LETS_GO &&
-               ep_jar_surface_m(j, i) > level_m + 0.5 * j->dz_m) {
+        double over_m = ep_jar_surface_m(j, i) - ep_jar_surface_m(j, i - 1);
+        if (!has_wax(j, i) || j->top[i] <= j->low[i] || !(over_m > 0.0)) {
+            continue;
+        }
+        double liquid = top_liquid(j, i);
+        if (liquid > LETS_GO) {
             size_t cell = ep_at(j->f, i, j->top[i]);
-            take_from_cell(j, cell, j->f->mass[cell], b);
-            empty_cell(j, cell);
-            j->top[i]--;
+            double over_kg = over_m * column_kg_per_m(j, i);
+            take_from_cell(j, cell, slump_share(j, liquid) * ep_min(over_kg, 0.98 * j->f->mass[cell]), b);
         }
     }
-}
-
-static double column_kg_per_m(const ep_jar *j, int i)
-{
-    size_t cell = ep_at(j->f, i, has_wax(j, i) ? j->top[i] : j->low[i]);
-    return j->full_kg[cell] / j->dz_m;
 }
 
 // one level for the pool's columns: the high ones give to the bucket, the low ones take from it
