@@ -72,7 +72,7 @@ static inline ep_burn_record *bench_find_burn(bench *b, int candle, int session)
             return &b->burn[i];
         }
     }
-    assert(!"no such session");
+    assert(false && "no such session");
     return NULL;
 }
 
