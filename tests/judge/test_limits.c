@@ -114,6 +114,31 @@ static void sources_are_on_the_list(void **state)
     free(bib);
 }
 
+// the page for makers shows every limit with the value and grade of the table, and every J number
+static void the_page_shows_the_table(void **state)
+{
+    (void)state;
+    char *page = slurp(EP_JUDGING_MD);
+    const ep_limit *l = ep_limits_default();
+    for (int i = 0; i < EP_LIMIT_COUNT_; i++) {
+        char row[160];
+        const char *unit = ep_unit_symbol(l[i].unit);
+        snprintf(row, sizeof row, "| `%s` | %g%s%s | %s |", l[i].key, l[i].value, *unit ? " " : "",
+                 unit, l[i].grade);
+        if (!strstr(page, row)) {
+            fail_msg("docs/judging.md lacks the row: %s", row);
+        }
+    }
+    for (int j = 1; ep_requirement_text(j); j++) {
+        char mark[16];
+        snprintf(mark, sizeof mark, "**J%d**", j);
+        if (!strstr(page, mark)) {
+            fail_msg("docs/judging.md does not explain J%d", j);
+        }
+    }
+    free(page);
+}
+
 // a warning that comes after its stop would never be seen
 static void warnings_come_before_stops(void **state)
 {
@@ -134,6 +159,7 @@ int main(void)
         cmocka_unit_test(no_folk_limit_is_called_a_standard),
         cmocka_unit_test(values_are_those_of_their_sources),
         cmocka_unit_test(sources_are_on_the_list),
+        cmocka_unit_test(the_page_shows_the_table),
         cmocka_unit_test(warnings_come_before_stops),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
