@@ -118,7 +118,8 @@ static inline void bench_calm_session(bench *b, int candle, int session, double 
     bench_read(b, candle, session, 230.0, EP_READ_POOL_DEPTH,
                7.0 + 2.0 * (1.0 - left_frac) + 0.2 * candle);
     bench_read(b, candle, session, 230.0, EP_READ_FLAME, 24.0 + offset);
-    bench_read(b, candle, session, 230.0, EP_READ_WALL_TEMP, 42.0 + 14.0 * (1.0 - left_frac) + offset);
+    bench_read(b, candle, session, 230.0, EP_READ_WALL_TEMP,
+               42.0 + 14.0 * (1.0 - left_frac) + offset);
     bench_read(b, candle, session, 230.0, EP_READ_WALL_GAP, 30.0);
     bench_read(b, candle, session, 230.0, EP_READ_LEAN, 1.0);
     bench_read(b, candle, session, 230.0, EP_READ_SOOT, 0.0);

@@ -127,7 +127,8 @@ static const expectation cases[] = {
      long_afterglow, EP_VERDICT_WRONG_KIND, false, {{27, EP_AGAINST}}, {8}, "Trim", NULL},
     {"wrong kind: hot and short at once, wide jar", PRACTICE, hot_and_short, EP_VERDICT_WRONG_KIND,
      true, {{8, EP_STOP}, {17, EP_AGAINST}}, {0}, "Two smaller wicks", NULL},
-    {"too small: a forecast whose flame floods at once", PRACTICE, forecast_drowns, EP_VERDICT_TOO_SMALL, false,
+    {"too small: a forecast whose flame floods at once", PRACTICE, forecast_drowns,
+     EP_VERDICT_TOO_SMALL, false,
      {{25, EP_AGAINST}}, {0}, NULL, NULL},
 
     {"not yet: too early", PRACTICE, too_early, EP_VERDICT_UNKNOWN, false,
