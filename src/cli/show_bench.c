@@ -38,9 +38,12 @@ void ep_show_findings(ep_show *show, json_t *findings)
         const char *candle = ep_show_get_text(f, "candle");
         double session = 0;
         char where[96] = "", tag[64], toned[96], first[128], text[512];
-        if (*candle && ep_show_get(f, "session", &session)) {
+        bool told = strncmp(ep_show_get_text(f, "text"), candle, strlen(candle)) == 0;
+        if (told) {
+            where[0] = '\0';  // the sentence begins with the candle itself
+        } else if (ep_show_get(f, "session", &session)) {
             snprintf(where, sizeof where, "%s, session %.0f: ", candle, session);
-        } else if (*candle) {
+        } else {
             snprintf(where, sizeof where, "%s: ", candle);
         }
         snprintf(tag, sizeof tag, "%-8s %-4s", word_of(weight), ep_show_get_text(f, "requirement"));

@@ -146,6 +146,14 @@ static void put(ep_show *show, const char *text, int width, bool right, bool las
     }
 }
 
+static void end_line(ep_show *show)
+{
+    while (show->out.len > 0 && show->out.data[show->out.len - 1] == ' ') {
+        show->out.data[--show->out.len] = '\0';
+    }
+    ep_text_add(&show->out, "\n");
+}
+
 void ep_table_print(const ep_table *t, ep_show *show, int indent)
 {
     if (!t->ok || t->n_columns == 0 || t->n_cells % (size_t)t->n_columns != 0) {
@@ -162,14 +170,14 @@ void ep_table_print(const ep_table *t, ep_show *show, int indent)
         put(show, t->head[i], width[i], t->right[i], i == n - 1);
         blanks(show, i < n - 1 ? GAP : 0);
     }
-    ep_text_add(&show->out, "\n");
+    end_line(show);
     for (size_t row = 0; row < t->n_cells; row += (size_t)t->n_columns) {
         blanks(show, indent);
         for (int i = 0; i < n; i++) {
             put(show, t->cell[row + (size_t)i], width[i], t->right[i], i == n - 1);
             blanks(show, i < n - 1 ? GAP : 0);
         }
-        ep_text_add(&show->out, "\n");
+        end_line(show);
     }
     if (n < t->n_columns) {
         blanks(show, indent);

@@ -83,8 +83,8 @@ static int status_of(const char *method, const char *path, const char *extra, co
 }
 
 // what must not be answered with 200, whatever the library underneath makes of it; what it
-// keeps from us is harmless without a proxy in front: lines that end in a bare LF, a NUL in a header
-// value, a header without a name (docs/decisions/004-http-door.md)
+// keeps from us is harmless without a proxy in front: lines that end in a bare LF, a NUL in a
+// header value, a header without a name (docs/decisions/004-http-door.md)
 static void test_malformed_requests(void **state)
 {
     (void)state;
