@@ -4,13 +4,15 @@ import { build, context } from 'esbuild';
 import { cp, mkdir, readFile, readdir, rm } from 'node:fs/promises';
 import { gzipSync } from 'node:zlib';
 import path from 'node:path';
+import { fileURLToPath } from 'node:url';
 
-const here = import.meta.dirname;
+const here = path.dirname(fileURLToPath(import.meta.url));
 const dist = path.join(here, 'dist');
 const watch = process.argv.includes('--watch');
 
-await rm(dist, { recursive: true, force: true });
+// emptied, not removed: a server reading its pages from here keeps the folder open
 await mkdir(dist, { recursive: true });
+for (const name of await readdir(dist)) await rm(path.join(dist, name), { recursive: true, force: true });
 for (const name of ['index.html', 'icon.svg']) await cp(path.join(here, 'src', name), path.join(dist, name));
 await cp(
   path.join(here, 'node_modules/@fontsource-variable/atkinson-hyperlegible-next/LICENSE'),

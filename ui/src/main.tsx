@@ -9,7 +9,7 @@ import './css/print.css';
 import { render } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { onStop, startOutbox } from './lib/outbox';
-import { useAnswer } from './lib/live';
+import { listenForChanges, useAnswer } from './lib/live';
 import { match, takeLinks, usePlace } from './lib/router';
 import { stopsOf } from './lib/stops';
 import type { Meta, Setting } from './lib/types';
@@ -79,6 +79,7 @@ function App() {
 takeLinks();
 onStop((findings, sessionId) => stopsOf.add(findings, sessionId));
 void startOutbox();
+listenForChanges();
 const root = document.getElementById('root')!;
 root.textContent = '';
 render(<App />, root);

@@ -3,7 +3,8 @@ import { openDB, type DBSchema, type IDBPDatabase } from 'idb';
 
 export interface OutItem {
   seq?: number; // given by the database: the order of typing
-  id: string; // UUIDv7, also the id of the row the server will make
+  id: string; // UUIDv7: by it the server knows a write sent twice
+  id_as: 'id' | 'request_id'; // 'id' where it names the new row, 'request_id' where the path names the thing
   path: string;
   body: Record<string, unknown>;
   what: string; // plain words for the list of things not yet sent

@@ -24,6 +24,12 @@ export function answersChanged(): void {
   for (const tell of watchers) tell();
 }
 
+/** Another bench wrote something: the server says so, and what is on screen is asked for anew. */
+export function listenForChanges(): void {
+  const stream = new EventSource('/api/events');
+  stream.addEventListener('changed', answersChanged);
+}
+
 /** Large answers (forecasts) are not stored in the browser: they can be computed again. */
 const worthKeeping = (path: string): boolean => !/\/(forecast|odds|plan)(\?|$)/.test(path);
 

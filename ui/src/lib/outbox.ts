@@ -83,7 +83,7 @@ function settle(id: string, outcome: Outcome): void {
 /** False when the server is away and the rest must wait. */
 async function sendOne(item: OutItem): Promise<boolean> {
   try {
-    const answer = await postJson<{ stop?: Finding[] }>(item.path, { id: item.id, ...item.body }, 10000);
+    const answer = await postJson<{ stop?: Finding[] }>(item.path, { [item.id_as]: item.id, ...item.body }, 10000);
     await drop(item.id);
     settle(item.id, { kind: 'sent', answer });
     if (answer.stop?.length) stopListener?.(answer.stop, item.session_id);

@@ -88,7 +88,7 @@ export interface Spread { p05: number | null; p50: number | null; p95: number | 
 export type BandKey = 'rate_g_h' | 'reach_pct' | 'depth_mid_mm' | 'wall_max_C' | 'flame_max_mm' | 'hangup_g';
 export interface SizeOdds {
   size_id: string; size_name: string; linear_density_g_m: number | null; right_pct: number; too_small_pct: number;
-  too_big_pct: number; wrong_kind_pct: number; wall_by_session_pct: number[]; hot_pct: number; drown_pct: number;
+  too_big_pct: number; wrong_kind_pct: number; unknown_pct?: number; wall_by_session_pct: number[]; hot_pct: number; drown_pct: number;
   rate_g_h: Spread; wall_max_C: Spread; flame_max_mm: Spread; burn_h: Spread; text: string;
 }
 export interface Odds {
@@ -141,7 +141,8 @@ export interface Pour {
   cure_burn_at: string; cure_scent_at: string | null; note: string | null; warnings: string[];
 }
 export interface SessionCandle {
-  candle_id: string; code: string; size_name: string; recipe_name: string; number: number; before_cure: boolean;
+  candle_id: string; code: string; size_name: string; recipe_id: string; recipe_name: string; number: number;
+  before_cure: boolean; before_rest: boolean;
   before_g: number | null; after_g: number | null; burned_g: number | null; rate_g_h: number | null;
   ended_at: string | null; reason: string | null; wax_left_pct: number | null;
   expected: {
@@ -173,7 +174,7 @@ export interface Limit {
   key: string; value: number; unit: string; min: number; max: number; grade: string; owner: string; source: string;
   text: string; changed: boolean | string | null;
 }
-export interface Setting { key: string; value: string; label: string; help: string; choices: string[] | string | null }
+export interface Setting { key: string; value: string | number; label: string; help: string; choices: string[] | string | null }
 export interface Meta {
   version: string; engine: string; tables: string; database: string; schema: number | string; now: string; demo: boolean;
   cautions: { melting: string[]; burning: string[]; glass: string[] };

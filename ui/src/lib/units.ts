@@ -4,26 +4,32 @@
 export type System = 'metric' | 'us';
 export type Kind = 'mm' | 'g' | 'ml' | 'C' | 'g_h' | 'g_m' | 'pct' | 'h' | 'min' | 'd' | 'W' | 'rel' | 'none';
 
-interface Shown { unit: string; from: (x: number) => number; digits: (x: number) => number }
+interface Shown {
+  unit: string;
+  from: (x: number) => number;
+  digits: (x: number) => number;
+  /** Typed or counted: "5 mm", not "5.0 mm". */
+  round?: boolean;
+}
 
 const same = (x: number): number => x;
 const fixed = (n: number) => () => n;
 const byTen = (x: number): number => (Math.abs(x) < 10 ? 1 : 0);
 
 const METRIC: Record<Kind, Shown> = {
-  mm: { unit: 'mm', from: same, digits: (x) => (Math.abs(x) < 20 ? 1 : 0) },
-  g: { unit: 'g', from: same, digits: (x) => (Math.abs(x) < 20 ? 1 : 0) },
+  mm: { unit: 'mm', from: same, digits: (x) => (Math.abs(x) < 20 ? 1 : 0), round: true },
+  g: { unit: 'g', from: same, digits: (x) => (Math.abs(x) < 20 ? 1 : 0), round: true },
   ml: { unit: 'ml', from: same, digits: byTen },
   C: { unit: '°C', from: same, digits: fixed(0) },
   g_h: { unit: 'g/h', from: same, digits: fixed(1) },
   g_m: { unit: 'g/m', from: same, digits: fixed(2) },
-  pct: { unit: '%', from: same, digits: byTen },
-  h: { unit: 'h', from: same, digits: byTen },
+  pct: { unit: '%', from: same, digits: byTen, round: true },
+  h: { unit: 'h', from: same, digits: byTen, round: true },
   min: { unit: 'min', from: same, digits: fixed(0) },
   d: { unit: 'days', from: same, digits: fixed(0) },
   W: { unit: 'W', from: same, digits: fixed(1) },
   rel: { unit: '', from: same, digits: fixed(2) },
-  none: { unit: '', from: same, digits: byTen },
+  none: { unit: '', from: same, digits: byTen, round: true },
 };
 
 const US: Record<Kind, Shown> = {
@@ -48,7 +54,7 @@ export function num(value: number | null | undefined, kind: Kind = 'none', digit
   if (value === null || value === undefined || !Number.isFinite(value)) return '–';
   const s = shown(kind);
   const x = s.from(value);
-  const text = x.toFixed(digits ?? s.digits(x));
+  const text = digits === undefined && s.round ? x.toFixed(s.digits(x)).replace(/\.0+$/, '') : x.toFixed(digits ?? s.digits(x));
   return (/^-0(\.0+)?$/.test(text) ? text.slice(1) : text).replace('-', '\u2212');
 }
 

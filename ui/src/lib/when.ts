@@ -25,7 +25,7 @@ export function span(ms: number): string {
   const min = Math.max(0, Math.round(ms / 60000));
   if (min < 60) return `${min} min`;
   const h = Math.floor(min / 60);
-  if (h < 48) return `${h} h ${String(min % 60).padStart(2, '0')} min`;
+  if (h < 48) return min % 60 ? `${h} h ${String(min % 60).padStart(2, '0')} min` : `${h} h`;
   const d = Math.floor(h / 24);
   return h % 24 ? `${d} days ${h % 24} h` : `${d} days`;
 }
@@ -33,3 +33,6 @@ export function span(ms: number): string {
 export const minutes = (min: number): string => span(min * 60000);
 
 export const plural = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;
+
+/** "size 3", but "Flat 3" as it is. */
+export const sizeWord = (name: string): string => (/^\d/.test(name) ? `size ${name}` : name);

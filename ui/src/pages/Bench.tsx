@@ -1,6 +1,6 @@
 // A burn session: the minute, what is due, every lit candle, readings by thumb, putting out.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import { benchReadings, burning, dueNow, useOutbox, type BenchReading } from '../lib/bench';
+import { benchReadings, burning, doneSince, dueNow, useOutbox, type BenchReading } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { roundAt } from '../lib/kinds';
 import { useAnswer } from '../lib/live';
@@ -32,6 +32,11 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
   const [job, setJob] = useState<PadJob | null>(null);
   const [ending, setEnding] = useState<string | null>(null);
   const stops = useStops(session);
+  useEffect(() => {
+    if (!stops.length) return;
+    setJob(null);
+    window.scrollTo(0, 0);
+  }, [stops.length]);
   const open = session.open && burning(session).length > 0;
   const minute = useMinute(session);
   const today = useAnswer<Today>(session.open ? '/api/today' : null, 20000);
@@ -41,7 +46,9 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
   const startRound = () => {
     const lit = burning(session);
     setEnding(null);
-    setJob({ asks: lit.flatMap((c) => roundAt(round ?? 0, askedFor(c.candle_id)).map((kind) => ({ candle: c.candle_id, kind }))), at: 0, correcting: null });
+    const all = lit.flatMap((c) => roundAt(round ?? 0, askedFor(c.candle_id)).map((kind) => ({ candle: c.candle_id, kind })));
+    const left = all.filter((a) => !doneSince(readings, a.candle, round ?? 0).has(a.kind));
+    setJob({ asks: left.length ? left : all, at: 0, correcting: null });
   };
   return (
     <Page title={open ? 'Burning' : 'Burn session'} class={job ? 'bench with-pad' : 'bench'}
@@ -56,18 +63,18 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
       )}
       {ending && <EndForm session={session} only={ending} onDone={() => setEnding(null)} />}
       {job && <BenchPad session={session} kinds={kinds} readings={readings} job={job} minute={minute} onJob={setJob} />}
+      <NeverUnattended count={open ? burning(session).length : 0} />
       <div class="candle-cards">
         {session.candles.map((c) => (
           <CandleCard key={c.candle_id} candle={c} kinds={kinds} readings={readings} due={round} open={open && !c.ended_at}
             onRead={(kind) => setJob({ asks: [{ candle: c.candle_id, kind }], at: 0, correcting: null })} />
         ))}
       </div>
-      <NeverUnattended count={open ? burning(session).length : 0} />
       <Cautions list={session.warnings} title="Noted" />
       <Section title="Readings" note={plural(readings.filter((r) => !r.corrected && r.state !== 'refused').length, 'reading')}>
         <ReadingTable readings={readings} onCorrect={(r: BenchReading) => setJob({ asks: [{ candle: r.candle_id, kind: r.kind }], at: 0, correcting: r })} />
       </Section>
-      {open && <Cautions list={session.cautions} />}
+      {open && <Cautions list={session.cautions} title="While they burn" />}
     </Page>
   );
 }
@@ -82,9 +89,8 @@ function useMinute(session: Session): number {
 function useStops(session: Session): Finding[] {
   const [fresh, setFresh] = useState<Finding[]>(stopsOf.get(session.id));
   useEffect(() => stopsOf.watch(() => setFresh(stopsOf.get(session.id))), [session.id]);
-  const recipe = session.open ? session.candles[0]?.recipe_name : undefined;
-  const candle = useAnswer<{ recipe_id: string }>(recipe && session.candles[0] ? `/api/candles/${session.candles[0].candle_id}` : null);
-  const verdict = useAnswer<VerdictPage>(candle.data ? `/api/recipes/${candle.data.recipe_id}/verdict` : null);
+  const recipe = session.open ? session.candles[0]?.recipe_id : undefined;
+  const verdict = useAnswer<VerdictPage>(recipe ? `/api/recipes/${recipe}/verdict` : null);
   const alight = new Map(burning(session).map((c) => [c.code, c.number]));
   const told = (verdict.data?.wicks ?? []).flatMap((w) => w.verdict.findings)
     .filter((f) => f.weight === 'stop' && f.candle !== null && alight.get(f.candle) === (f.session ?? alight.get(f.candle)));

@@ -6,7 +6,7 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Candle, Meta, Session } from '../lib/types';
 import { show, typedUnits } from '../lib/units';
-import { plural, span } from '../lib/when';
+import { plural, sizeWord, span } from '../lib/when';
 import { Cautions } from '../parts/Caution';
 import { CheckField, ChoiceField, Field } from '../parts/Field';
 import { Await, Empty, Page, Section } from '../parts/Page';
@@ -58,7 +58,7 @@ function LightForm({ candles, recipe }: { candles: Candle[]; recipe: string | nu
               <h3>{state === 'ready' ? 'Cured and rested' : state === 'resting' ? 'Still resting' : 'Still curing'}</h3>
               {state === 'curing' && <p class="field-help">An early test flatters a wick that later proves too small. You may; the session is marked.</p>}
               {state === 'resting' && <p class="field-help">Wax that is still warm starts with a head start: the pool comes too soon.</p>}
-              {group.map((c) => <CheckField key={c.id} name={`on.${c.id}`} label={`${c.code}, ${c.size_name}`} help={helpOf(c, recipe)} />)}
+              {group.map((c) => <CheckField key={c.id} name={`on.${c.id}`} label={`${c.code}, ${sizeWord(c.size_name)}`} help={helpOf(c, recipe)} />)}
             </div>
           );
         })}

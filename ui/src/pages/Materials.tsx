@@ -55,10 +55,9 @@ function SetProp({ material, propKey, prop, onDone }: { material: Material; prop
   const form = useForm(`prop:${material.id}:${propKey}`, { how: 'sheet' });
   const send = () => void form.submit(async (id) => {
     const v = form.values;
-    const body: Record<string, string> = { id, key: propKey, value: withUnit(v.value ?? '', unitFor(prop)), how: v.how ?? 'sheet' };
+    const body: Record<string, string> = { request_id: id, key: propKey, value: withUnit(v.value ?? '', unitFor(prop)), how: v.how ?? 'sheet' };
     for (const k of ['lo', 'hi']) if (v[k]?.trim()) body[k] = withUnit(v[k]!, unitFor(prop));
     if (v.source?.trim()) body.source = v.source.trim();
-    delete body.id;
     await postJson(`/api/materials/${material.id}/props`, body);
     answersChanged();
     onDone();

@@ -6,7 +6,8 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Lot, Meta, Pour, Recipe, Series, Weighout } from '../lib/types';
 import { num, show, typedUnits } from '../lib/units';
-import { plural } from '../lib/when';
+import { capital } from '../parts/Origin';
+import { plural, sizeWord } from '../lib/when';
 import { Cautions } from '../parts/Caution';
 import { CheckField, Field } from '../parts/Field';
 import { Await, Page, Section } from '../parts/Page';
@@ -64,7 +65,7 @@ function PourForm({ recipe, series, set }: { recipe: Recipe; series: Series; set
   return (
     <Form form={form} onSend={send} label="Pour">
       <Section title="How many of which" note={count ? plural(count, 'candle') : 'none yet'}>
-        <div class="counts">{series.sizes.map((s) => <Field key={s.id} name={`set.${s.id}`} label={`Size ${s.name}`} help={show(s.linear_density_g_m, 'g_m')} optional />)}</div>
+        <div class="counts">{series.sizes.map((s) => <Field key={s.id} name={`set.${s.id}`} label={capital(sizeWord(s.name))} help={show(s.linear_density_g_m, 'g_m')} optional="quiet" />)}</div>
       </Section>
       <Section title="Weigh out" note="all candles of the set from one pot">
         <div class="pair">
@@ -75,17 +76,17 @@ function PourForm({ recipe, series, set }: { recipe: Recipe; series: Series; set
         {count > 0 ? <Sheet recipe={recipe} count={count} /> : <p class="quiet">Say how many candles, and the masses appear here.</p>}
       </Section>
       <Cautions list={meta.data?.cautions.melting} title="Melting and pouring" />
-      <Section title="What really went in" note="write the actual figures, not the plan">
+      <Section title="What really went in" note="the actual figures, not the plan; leave out what you did not measure">
         <div class="pair">
-          <Field name="wax_mass" label="Wax" kind="g" optional />
-          {r.fragrance && <Field name="fragrance_mass" label="Fragrance" kind="g" optional />}
-          {r.dye && <Field name="dye_mass" label="Dye" kind="g" optional />}
-          <Field name="wax_peak" label="Wax heated to" kind="C" optional />
-          {r.fragrance && <Field name="add_temp" label="Fragrance stirred in at" kind="C" optional />}
-          <Field name="pour_temp" label="Poured at" kind="C" optional />
-          <Field name="vessel_temp" label="Container" kind="C" optional />
-          <Field name="room_temp" label="Room" kind="C" optional />
-          <Field name="humidity" label="Humidity" kind="pct" optional />
+          <Field name="wax_mass" label="Wax" kind="g" optional="quiet" />
+          {r.fragrance && <Field name="fragrance_mass" label="Fragrance" kind="g" optional="quiet" />}
+          {r.dye && <Field name="dye_mass" label="Dye" kind="g" optional="quiet" />}
+          <Field name="wax_peak" label="Wax heated to" kind="C" optional="quiet" />
+          {r.fragrance && <Field name="add_temp" label="Fragrance stirred in at" kind="C" optional="quiet" />}
+          <Field name="pour_temp" label="Poured at" kind="C" optional="quiet" />
+          <Field name="vessel_temp" label="Container" kind="C" optional="quiet" />
+          <Field name="room_temp" label="Room" kind="C" optional="quiet" />
+          <Field name="humidity" label="Humidity" kind="pct" optional="quiet" />
         </div>
         <ActualLoad />
       </Section>

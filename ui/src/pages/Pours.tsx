@@ -3,7 +3,7 @@ import { useNow } from '../lib/clock';
 import { useAnswer } from '../lib/live';
 import type { Candle, Pour } from '../lib/types';
 import { num, show } from '../lib/units';
-import { atTime, onDate, plural, span } from '../lib/when';
+import { atTime, onDate, plural, sizeWord, span } from '../lib/when';
 import { Cautions } from '../parts/Caution';
 import { Await, Empty, Page, Section } from '../parts/Page';
 import { Tape } from '../parts/Tape';
@@ -79,7 +79,7 @@ function CodeItem({ candle: c }: { candle: Candle }) {
   return (
     <li>
       <span class="code huge">{c.code}</span>
-      <span>size {c.size_name}{c.wick_count > 1 ? ` × ${c.wick_count}` : ''}</span>
+      <span>{sizeWord(c.size_name)}{c.wick_count > 1 ? ` × ${c.wick_count}` : ''}</span>
       <span class="quiet">{c.state}{c.sessions ? `, ${plural(c.sessions, 'session')}, ${show(c.left_pct, 'pct', 0)} left` : ''}</span>
     </li>
   );

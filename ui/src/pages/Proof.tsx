@@ -7,7 +7,8 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { usePlace } from '../lib/router';
 import type { Candle, Forecast, Reading, Recipe, Session, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
-import { atTime, plural } from '../lib/when';
+import { capital } from '../parts/Origin';
+import { atTime, plural, sizeWord } from '../lib/when';
 import { serverNow } from '../lib/clock';
 import { ChoiceField, Field } from '../parts/Field';
 import { Against } from '../parts/Against';
@@ -31,7 +32,7 @@ export function Proof({ id }: { id: string }) {
 
 function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
   const asked = usePlace().query.get('size');
-  const [size, setSize] = useState(asked ?? page.wicks[0]?.size_id ?? '');
+  const [size, setSize] = useState(asked ?? recipe.revision.size?.id ?? mostSeen(page));
   const readings = useAnswer<{ readings: Reading[] }>(withQuery('/api/readings', { recipe: recipe.id }));
   const sessions = useAnswer<{ sessions: Session[] }>(withQuery('/api/sessions', { recipe: recipe.id }));
   const candles = useAnswer<{ candles: Candle[] }>(withQuery('/api/candles', { recipe: recipe.id }));
@@ -60,7 +61,7 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
           </div>
         </fieldset>
       )}
-      <Section title="Verdict" note={`size ${wick.size_name}, ${plural(wick.candles.length, 'candle')}`}>
+      <Section title="Verdict" note={`${sizeWord(wick.size_name)}, ${plural(wick.candles.length, 'candle')}`}>
         <VerdictView verdict={wick.verdict} readings={readings.data?.readings ?? []} />
       </Section>
       <Section title="Forecast and fact" wide note="bands were drawn before the burning; dots were measured">
@@ -77,6 +78,10 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
   );
 }
 
+/** The wick with most to say comes first. */
+const mostSeen = (page: VerdictPage): string =>
+  [...page.wicks].sort((a, b) => b.verdict.findings.length - a.verdict.findings.length)[0]?.size_id ?? '';
+
 function SessionTable({ sessions, codes }: { sessions: Session[]; codes: string[] }) {
   const rows = sessions.flatMap((s) => s.candles.filter((c) => codes.includes(c.code)).map((c) => ({ s, c })));
   if (!rows.length) return <p class="quiet">None yet.</p>;
@@ -90,7 +95,7 @@ function SessionTable({ sessions, codes }: { sessions: Session[]; codes: string[
               <th scope="row">{c.code}</th>
               <td>{c.number}{c.before_cure && <span class="tag warn">before cure</span>}</td>
               <td><a href={`/sessions/${s.id}`}>{atTime(s.lit_at, serverNow())}</a></td>
-              <td>{show(c.burned_g, 'g')}</td><td>{show(c.rate_g_h, 'g_h')}</td><td>{show(c.wax_left_pct, 'pct', 0)}</td>
+              <td>{c.burned_g === null ? '–' : show(c.burned_g, 'g')}</td><td>{c.rate_g_h === null ? '–' : show(c.rate_g_h, 'g_h')}</td><td>{c.wax_left_pct === null ? '–' : show(c.wax_left_pct, 'pct', 0)}</td>
               <td>{c.ended_at ? (c.reason ?? 'out').replace('_', ' ') : 'burning'}</td>
             </tr>
           ))}
@@ -102,13 +107,13 @@ function SessionTable({ sessions, codes }: { sessions: Session[]; codes: string[
 
 function Decide({ recipe, size, name, right }: { recipe: Recipe; size: string; name: string; right: boolean }) {
   const form = useForm(`decide:${recipe.id}:${size}`, { decision: right ? 'proven' : '' });
-  const send = () => void form.submit(async () => {
-    await postJson(`/api/recipes/${recipe.id}/decide`, { size, decision: form.values.decision ?? '', ...(form.values.note ? { note: form.values.note } : {}) });
+  const send = () => void form.submit(async (id) => {
+    await postJson(`/api/recipes/${recipe.id}/decide`, { request_id: id, size, decision: form.values.decision ?? '', ...(form.values.note ? { note: form.values.note } : {}) });
     answersChanged();
   });
   return (
     <Form form={form} onSend={send} label="Decision">
-      <p>{right ? `Size ${name} has been judged right. Deciding fixes it as the next revision.` : `Size ${name} can be called proven only once its verdict is right.`} A decision is yours; the checks it rests on are listed above, and they are no proof against misuse, other rooms or other lots.</p>
+      <p>{right ? `${capital(sizeWord(name))} has been judged right. Deciding fixes it as the next revision.` : `${capital(sizeWord(name))} can be called proven only once its verdict is right.`} A decision is yours; the checks it rests on are listed above, and they are no proof against misuse, other rooms or other lots.</p>
       <ChoiceField name="decision" label="Decision" options={[{ value: 'proven', label: 'Proven' }, { value: 'rejected', label: 'Rejected' }, { value: 'reopened', label: 'Open again' }]} />
       <Field name="note" label="Note" optional area />
       <FormProblem />

@@ -3,7 +3,7 @@
 import { useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
 import { useAnswer } from '../lib/live';
-import type { Plan, Recipe as RecipeT, Series, VerdictPage } from '../lib/types';
+import type { Meta, Plan, Recipe as RecipeT, Series, VerdictPage } from '../lib/types';
 import { Cautions } from '../parts/Caution';
 import { Described, Revisions } from '../parts/Described';
 import { Foresee } from '../parts/Foresee';
@@ -22,10 +22,13 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
   const plan = useAnswer<Plan>(withQuery(`/api/recipes/${recipe.id}/plan`, { revision: r.number }));
   const series = useAnswer<Series>(`/api/series/${r.series.id}`);
   const verdict = useAnswer<VerdictPage>(`/api/recipes/${recipe.id}/verdict`);
+  const meta = useAnswer<Meta>('/api/meta');
+  // what holds for every candle stands at the plan; here only what is peculiar to this one
+  const usual = new Set([...(meta.data?.cautions.burning ?? recipe.cautions), ...(meta.data?.cautions.glass ?? [])]);
   const [picked, setPicked] = useState<string | null>(null);
   const sizes = series.data?.sizes ?? [];
   const middle = sizes[Math.floor((sizes.length - 1) / 2)]?.id ?? null;
-  const shown = picked ?? r.size?.id ?? (plan.data ? bestSize(plan.data.sizes)?.size_id : null) ?? (plan.error ? middle : null);
+  const shown = picked ?? r.size?.id ?? (plan.data && bestSize(plan.data.sizes)?.size_id) ?? middle;
   const see = (size: string) => {
     setPicked(size);
     document.getElementById('foresee')?.scrollIntoView({ behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
@@ -36,12 +39,12 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       <nav class="jump" aria-label="On this page">
         <a href="#foresee">Foresee</a><a href="#odds">Odds</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
       </nav>
-      <Cautions list={recipe.cautions} />
+      <Cautions list={recipe.cautions.filter((c) => !usual.has(c))} title="Noted" />
       <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
-        <Foresee recipe={recipe} sizes={sizes} shown={shown ?? null} onShow={setPicked} waiting={plan.loading && !shown} />
+        <Foresee recipe={recipe} sizes={sizes} shown={shown} onShow={setPicked} ready={!plan.loading} />
       </Section>
       <Section title="Odds" id="odds" note="ten candles made alike, as the forecast sees them">
-        <Await answer={plan} what="Burning many candles of each size">{(p) => <OddsList sizes={p.sizes} chosen={shown ?? null} onShow={see} />}</Await>
+        <Await answer={plan} what="Burning many candles of each size">{(p) => <OddsList sizes={p.sizes} chosen={shown} onShow={see} />}</Await>
       </Section>
       <Section title="Plan" id="plan" note="what to pour first">
         <Await answer={plan} what="Weighing up which wicks to pour">{(p) => <PlanView plan={p} recipe={recipe} />}</Await>

@@ -98,7 +98,7 @@ function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: s
   const send = () => void form.submit(async (id) => {
     const body = bodyOf(v);
     const made = revising
-      ? await postJson<Recipe>(`/api/recipes/${revising.id}/revise`, revision(body, v))
+      ? await postJson<Recipe>(`/api/recipes/${revising.id}/revise`, { request_id: id, ...revision(body, v) })
       : await postJson<Recipe>('/api/recipes', { id, name: v.name ?? '', ...body });
     answersChanged();
     go(`/recipes/${made.id}`);
@@ -133,7 +133,7 @@ function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: s
           <SelectField name="series" label="Series" options={shelf.series.map((s) => ({ value: s.id, label: `${s.name}, ${s.sizes.length} sizes` }))}
             help={shelf.series.length ? undefined : 'None described yet. Describe one first; what is typed here stays.'} />
           <SelectField name="size" label="Size" optional options={sizes.map((s) => ({ value: s.id, label: s.name }))} empty="Still to be found" />
-          <Field name="wick_count" label="Wicks in the jar" example="1" />
+          <Field name="wick_count" label="Wicks in the jar" help="1 to 6" />
           <Field name="trim" label="Trim before lighting" kind="mm" optional help="5 mm or 1/4 in; the construction's usual trim when empty" />
         </div>
       </Section>
@@ -150,10 +150,11 @@ function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: s
   );
 }
 
-/** A field emptied on purpose must be said to the door: it keeps what is not named. */
+/** A field emptied on purpose is said to the door as null: what is not named stays as it was. */
 function revision(body: Record<string, unknown>, v: Values): Record<string, unknown> {
-  for (const key of ['fragrance', 'dye', 'size'] as const) if (!v[key]) body[key] = '';
-  if (!v.fragrance) delete body.load;
+  for (const key of ['fragrance', 'dye', 'size', 'note']) if (!v[key]) body[key] = null;
+  if (!v.fragrance) Object.assign(body, { load: null, load_basis: null });
+  if (!v.dye) body.dye_share = null;
   if (!body.additives) body.additives = [];
   return body;
 }

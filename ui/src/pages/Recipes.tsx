@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../lib/live';
 import type { RecipeLine } from '../lib/types';
-import { onDate, plural } from '../lib/when';
+import { onDate, plural, sizeWord } from '../lib/when';
 import { Await, Empty, Page } from '../parts/Page';
 import { StateMark } from '../parts/StateMark';
 
@@ -38,7 +38,7 @@ function List({ recipes }: { recipes: RecipeLine[] }) {
             <a href={`/recipes/${r.id}`} class="ledger-row">
               <span class="ledger-name">{r.name}</span>
               <span class="ledger-what">{[r.container.name, r.wax_text, r.fragrance_text].filter(Boolean).join(' · ')}</span>
-              <span class="ledger-what">{r.series_name}{r.size_name ? `, size ${r.size_name}` : ', size to be found'} · revision {r.revision} · {r.candles_poured ? `${plural(r.candles_poured, 'candle')} poured` : 'none poured'}</span>
+              <span class="ledger-what">{r.series_name}{r.size_name ? `, ${sizeWord(r.size_name)}` : ', size to be found'} · revision {r.revision} · {r.candles_poured ? `${plural(r.candles_poured, 'candle')} poured` : 'none poured'}</span>
               <span class="ledger-end"><StateMark state={r.state} text={r.state_text} /><span class="quiet">{onDate(r.updated)}</span></span>
             </a>
           </li>

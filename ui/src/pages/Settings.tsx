@@ -43,11 +43,11 @@ const choices = (s: Setting): string[] => (Array.isArray(s.choices) ? s.choices 
 const WORD: Record<string, string> = { metric: 'mm, g, °C', us: 'in, oz, °F' };
 
 function SettingRow({ setting }: { setting: Setting }) {
-  const form = useForm(`setting:${setting.key}`, { value: setting.value });
+  const form = useForm(`setting:${setting.key}`, { value: String(setting.value) });
   const [saved, setSaved] = useState(false);
   const list = choices(setting);
-  const send = () => void form.submit(async () => {
-    await postJson('/api/settings', { key: setting.key, value: form.values.value ?? '' });
+  const send = () => void form.submit(async (id) => {
+    await postJson('/api/settings', { id, key: setting.key, value: form.values.value ?? '' });
     setSaved(true);
     answersChanged();
   });
@@ -57,7 +57,7 @@ function SettingRow({ setting }: { setting: Setting }) {
         {list.length
           ? <ChoiceField name="value" label={setting.label} help={setting.help} options={list.map((c) => ({ value: c, label: WORD[c] ?? c }))} />
           : <Field name="value" label={setting.label} help={setting.help} optional />}
-        {form.values.value !== setting.value && <button type="submit" class="button" disabled={form.busy}>Keep</button>}
+        {form.values.value !== String(setting.value) && <button type="submit" class="button" disabled={form.busy}>Keep</button>}
       </div>
       <FormProblem />
       <p class="unseen" role="status">{saved ? `${setting.label} kept` : ''}</p>
@@ -84,8 +84,8 @@ function LimitForm({ limit: l, onDone }: { limit: Limit; onDone: () => void }) {
   const form = useForm(`limit:${l.key}`, {});
   const kind = kindOf(l.unit);
   const unit = kind ? typedUnits(kind)[0] || l.unit : l.unit;
-  const send = () => void form.submit(async () => {
-    await postJson('/api/limits', { key: l.key, value: withUnit(form.values.value ?? '', unit) });
+  const send = () => void form.submit(async (id) => {
+    await postJson('/api/limits', { id, key: l.key, value: withUnit(form.values.value ?? '', unit) });
     answersChanged();
     onDone();
   });

@@ -3,7 +3,7 @@ import { useNow } from '../lib/clock';
 import { useAnswer } from '../lib/live';
 import type { Candle, RecipeLine, Session, Today as TodayT } from '../lib/types';
 import { show } from '../lib/units';
-import { atTime, minutes, plural, span } from '../lib/when';
+import { atTime, minutes, plural, sizeWord, span } from '../lib/when';
 import { Cautions, NeverUnattended } from '../parts/Caution';
 import { Await, Page, Section } from '../parts/Page';
 import { Tape } from '../parts/Tape';
@@ -52,7 +52,7 @@ function TodayOf({ today }: { today: TodayT }) {
           </ul>
         </Section>
       )}
-      <Cautions list={today.cautions} />
+      {lit > 0 && <Cautions list={today.cautions} title="While they burn" folded />}
     </>
   );
 }
@@ -95,7 +95,7 @@ function ByRecipe({ candles, tell }: { candles: Candle[]; tell: (c: Candle, now:
           <h3><a href={`/recipes/${id}`}>{name}</a></h3>
           <ul class="codes">
             {candles.filter((c) => c.recipe_id === id).map((c) => (
-              <li key={c.id}><span class="code">{c.code}</span> <span>{c.size_name}</span> <span class="quiet">{tell(c, now)}</span></li>
+              <li key={c.id}><span class="code">{c.code}</span> <span>{sizeWord(c.size_name)}</span> <span class="quiet">{tell(c, now)}</span></li>
             ))}
           </ul>
         </div>

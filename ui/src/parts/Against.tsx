@@ -16,7 +16,7 @@ export function Against({ forecast, readings, sessions, codes }: AgainstProps) {
   const number = numbersOf(sessions);
   const xs = forecast.sessions.map((s) => s.number);
   return (
-    <div class="charts">
+    <div class="charts four">
       {ROWS.map((row) => {
         const band = forecast.intervals?.[row.key];
         const points = row.reading ? worst(readings, row.reading, number) : rates(sessions, codes);

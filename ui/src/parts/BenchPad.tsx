@@ -6,6 +6,7 @@ import { newId } from '../lib/ids';
 import { drop, put } from '../lib/outbox';
 import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { show, type Kind } from '../lib/units';
+import { sizeWord } from '../lib/when';
 
 import { Pad } from './Pad';
 
@@ -40,7 +41,7 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     if (old && old.state !== 'kept') await drop(old.id);
     const id = newId(serverNow());
     const outcome = await put({
-      id, path: '/api/readings', body, session_id: session.id, typed_at: serverNow(), what: `${candle.code}: ${kind.label} ${value}`,
+      id, id_as: 'id', path: '/api/readings', body, session_id: session.id, typed_at: serverNow(), what: `${candle.code}: ${kind.label} ${value}`,
     });
     setBusy(false);
     if (outcome.kind === 'refused') {
@@ -57,7 +58,7 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     <>
       <Pad
         ask={{
-          code: candle.code, size: candle.size_name, kind, step: job.asks.length > 1 ? `${job.at + 1} of ${job.asks.length}` : '',
+          code: candle.code, size: sizeWord(candle.size_name), kind, step: job.asks.length > 1 ? `${job.at + 1} of ${job.asks.length}` : '',
           last: lastText(lastOf(readings, candle.candle_id, kind.key)), expected: expectedText(candle, kind.key),
           typed: job.correcting?.typed ?? '', correcting: Boolean(job.correcting),
         }}

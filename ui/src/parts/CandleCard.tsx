@@ -4,7 +4,7 @@ import { doneSince, lastOf, type BenchReading } from '../lib/bench';
 import { roundAt, sortKinds } from '../lib/kinds';
 import type { ReadingKind, SessionCandle } from '../lib/types';
 import { show } from '../lib/units';
-import { minutes } from '../lib/when';
+import { minutes, sizeWord } from '../lib/when';
 
 interface CardProps {
   candle: SessionCandle; kinds: ReadingKind[]; readings: BenchReading[]; due: number | null; open: boolean; onRead: (kind: string) => void;
@@ -16,6 +16,9 @@ export function CandleCard({ candle, kinds, readings, due, open, onRead }: CardP
   const seen = sortKinds(readings.filter((r) => r.candle_id === candle.candle_id && r.state !== 'refused').map((r) => r.kind));
   const shown = open ? sortKinds([...round, ...seen]) : seen;
   const done = doneSince(readings, candle.candle_id, due ?? 0);
+  const last = (key: string) => lastOf(readings, candle.candle_id, key);
+  const isDue = (key: string) => open && due !== null && round.includes(key) && !done.has(key);
+  const fresh = shown.filter((key) => !last(key));
   const others = kinds.filter((k) => !shown.includes(k.key));
   const label = (key: string) => kinds.find((k) => k.key === key)?.label ?? key;
   return (
@@ -23,8 +26,9 @@ export function CandleCard({ candle, kinds, readings, due, open, onRead }: CardP
       <div class="candle-head">
         <h2>{candle.code}</h2>
         <p>
-          {candle.size_name} · session {candle.number}
+          {sizeWord(candle.size_name)} · session {candle.number}
           {candle.before_cure && <span class="tag warn">before cure</span>}
+          {candle.before_rest && <span class="tag warn">before rest</span>}
           {candle.ended_at && <span class="tag">out{candle.reason ? `: ${candle.reason.replace('_', ' ')}` : ''}</span>}
         </p>
       </div>
@@ -32,21 +36,20 @@ export function CandleCard({ candle, kinds, readings, due, open, onRead }: CardP
         <p class="candle-burned">{show(candle.burned_g, 'g')} burned{candle.rate_g_h !== null && <>, {show(candle.rate_g_h, 'g_h')}</>}{candle.wax_left_pct !== null && <>, {show(candle.wax_left_pct, 'pct', 0)} of the wax left</>}</p>
       )}
       <ul class="candle-readings">
-        {shown.map((key) => {
-          const last = lastOf(readings, candle.candle_id, key);
-          return (
-            <li key={key}>
-              <ReadRow label={label(key)} last={last} due={open && round.includes(key) && !done.has(key) && due !== null} open={open} onRead={() => onRead(key)} />
-            </li>
-          );
-        })}
+        {shown.filter(last).map((key) => (
+          <li key={key}><ReadRow label={label(key)} last={last(key)!} due={isDue(key)} open={open} onRead={() => onRead(key)} /></li>
+        ))}
       </ul>
-      {open && others.length > 0 && (
+      {open && (
         <>
-          <button type="button" class="link" aria-expanded={more} onClick={() => setMore(!more)}>Other readings<span class="unseen"> of {candle.code}</span></button>
+          <button type="button" class="link" aria-expanded={more} onClick={() => setMore(!more)}>
+            {fresh.some(isDue) ? `${fresh.filter(isDue).length} readings due: choose one` : 'Other readings'}<span class="unseen"> of {candle.code}</span>
+          </button>
           {more && (
             <ul class="candle-others">
-              {others.map((k) => <li key={k.key}><button type="button" class="button small" onClick={() => onRead(k.key)}>{k.label}</button></li>)}
+              {[...fresh, ...others.map((k) => k.key)].map((key) => (
+                <li key={key}><button type="button" class={isDue(key) ? 'button small chip due' : 'button small chip'} onClick={() => onRead(key)}>{label(key)}{isDue(key) && <span class="unseen">, due</span>}</button></li>
+              ))}
             </ul>
           )}
         </>
@@ -55,14 +58,12 @@ export function CandleCard({ candle, kinds, readings, due, open, onRead }: CardP
   );
 }
 
-function ReadRow({ label, last, due, open, onRead }: { label: string; last: BenchReading | undefined; due: boolean; open: boolean; onRead: () => void }) {
-  const value = last ? (
+function ReadRow({ label, last, due, open, onRead }: { label: string; last: BenchReading; due: boolean; open: boolean; onRead: () => void }) {
+  const value = (
     <span class="read-value">{last.shown} <span class="quiet">at {minutes(last.minute)}{last.state === 'waiting' ? ', not yet sent' : ''}</span></span>
-  ) : (
-    <span class="read-value quiet">{due ? 'due' : 'none yet'}</span>
   );
   if (!open) return <div class="read-row"><span>{label}</span>{value}</div>;
   return (
-    <button type="button" class={due ? 'read-row due' : 'read-row'} onClick={onRead}><span>{label}</span>{value}</button>
+    <button type="button" class={due ? 'read-row due' : 'read-row'} onClick={onRead}><span>{label}{due && <span class="unseen">, due again</span>}</span>{value}</button>
   );
 }

@@ -48,7 +48,8 @@ export function Chart(props: ChartProps) {
   const showLimit = near !== null && near < top * 1.8 + 1;
   const zero = kind === 'C' ? Math.min(...all) : 0;
   const yt = ticks(Math.min(zero, ...all), showLimit ? Math.max(top, near) : top);
-  const [y0, y1] = [yt[0]!, yt[yt.length - 1]!];
+  const most = kind === 'pct' && top <= 100 ? 100 : Infinity;
+  const [y0, y1] = [yt[0]!, Math.min(most, yt[yt.length - 1]!)];
   const [x0, x1] = [Math.min(...xs, ...points.map((p) => p.x)), Math.max(...xs, ...points.map((p) => p.x))];
   const X = (x: number) => PAD.left + (x1 === x0 ? 0.5 : (x - x0) / (x1 - x0)) * (width - PAD.left - PAD.right);
   const Y = (v: number) => PAD.top + (1 - (v - y0) / (y1 - y0 || 1)) * (height - PAD.top - PAD.bottom);
@@ -64,7 +65,7 @@ export function Chart(props: ChartProps) {
       <figcaption>{title} <span class="chart-unit">{unitOf(kind)}</span></figcaption>
       <div ref={ref}>
         <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
-          {yt.map((t) => (
+          {yt.filter((t) => t <= y1).map((t) => (
             <g key={t}>
               <line class="chart-grid" x1={PAD.left} x2={width - PAD.right} y1={Y(t)} y2={Y(t)} />
               <text class="chart-tick" x={PAD.left - 7} y={Y(t) + 4} text-anchor="end">{Number(t.toPrecision(6))}</text>

@@ -4,7 +4,7 @@ import { withQuery } from '../lib/api';
 import { useAnswer } from '../lib/live';
 import type { Recipe, Revision, RevisionDiff } from '../lib/types';
 import { num, show } from '../lib/units';
-import { onDate } from '../lib/when';
+import { onDate, sizeWord } from '../lib/when';
 import { Await } from './Page';
 
 export function Described({ revision: r }: { revision: Revision }) {
@@ -16,7 +16,7 @@ export function Described({ revision: r }: { revision: Revision }) {
     ['Load', r.fragrance ? `${num(r.load_of_wax_pct, 'pct', 2)} % of the wax, ${num(r.load_of_total_pct, 'pct', 2)} % of the whole mix (described ${r.load_basis === 'of_total' ? 'of the mix' : 'of the wax'})` : 'none'],
     ['Dye', r.dye ? `${r.dye.name}, ${num(r.dye_share_pct, 'pct', 2)} % of the wax` : 'none'],
     ['Additives', r.additives.length ? r.additives.map((a) => `${a.name} ${show(a.share_pct, 'pct')}`).join(', ') : 'none'],
-    ['Wick', <span key="w"><a href={`/shelf/series/${r.series.id}`}>{r.series.name}</a>{r.size ? `, size ${r.size.name}` : ', size still to be found'}{r.wick_count > 1 ? `, ${r.wick_count} of them` : ''}</span>],
+    ['Wick', <span key="w"><a href={`/shelf/series/${r.series.id}`}>{r.series.name}</a>{r.size ? `, ${sizeWord(r.size.name)}` : ', size still to be found'}{r.wick_count > 1 ? `, ${r.wick_count} of them` : ''}</span>],
     ['Trim', show(r.trim_mm, 'mm')],
     ['One burn', show(r.session_h, 'h')],
     ['Stop at', `${show(r.stop_height_mm, 'mm')} of wax`],
@@ -34,7 +34,7 @@ export function Revisions({ recipe }: { recipe: Recipe }) {
     <>
       <ul class="plain-list">
         {[...recipe.revisions].sort((a, b) => b.number - a.number).map((r) => (
-          <li key={r.id}>Revision {r.number}, {onDate(r.created)}{r.poured ? ', poured: it can no longer change' : ', not poured yet'}{r.size ? `, size ${r.size.name}` : ''}</li>
+          <li key={r.id}>Revision {r.number}, {onDate(r.created)}{r.poured ? ', poured: it can no longer change' : ', not poured yet'}{r.size ? `, ${sizeWord(r.size.name)}` : ''}</li>
         ))}
       </ul>
       {numbers.length > 1 && (

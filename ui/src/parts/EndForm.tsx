@@ -8,6 +8,7 @@ import { drop, put } from '../lib/outbox';
 import type { Session } from '../lib/types';
 import { show, typedUnits } from '../lib/units';
 import { withUnit } from '../lib/guess';
+import { sizeWord } from '../lib/when';
 import { CheckField, ChoiceField, Field } from './Field';
 
 const REASONS = [
@@ -34,7 +35,7 @@ export function EndForm({ session, only, onDone }: EndProps) {
     }
     if (lastId) await drop(lastId);
     const outcome = await put({
-      id, path: `/api/sessions/${session.id}/end`, session_id: session.id, typed_at: serverNow(), what: `Put out ${out.map((c) => c.code).join(', ')}`,
+      id, id_as: 'request_id', path: `/api/sessions/${session.id}/end`, session_id: session.id, typed_at: serverNow(), what: `Put out ${out.map((c) => c.code).join(', ')}`,
       body: { candles: out.map((c) => c.candle_id), masses, reason: form.values.reason, at: new Date(serverNow()).toISOString() },
     });
     if (outcome.kind === 'refused') {
@@ -51,7 +52,7 @@ export function EndForm({ session, only, onDone }: EndProps) {
       <Form form={form} onSend={send} label="Put out">
         {lit.map((c) => (
           <div key={c.candle_id} class="end-row">
-            <CheckField name={`out.${c.candle_id}`} label={`${c.code}, ${c.size_name}`} />
+            <CheckField name={`out.${c.candle_id}`} label={`${c.code}, ${sizeWord(c.size_name)}`} />
             <Field name={`masses.${c.code}`} label={`Mass of ${c.code}`} kind="g" optional help={c.before_g !== null ? `before ${show(c.before_g, 'g')}` : undefined} />
           </div>
         ))}

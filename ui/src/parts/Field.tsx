@@ -9,7 +9,8 @@ interface Common {
   name: string;
   label: string;
   help?: ComponentChildren;
-  optional?: boolean;
+  /** 'quiet' where the whole section is optional and says so itself. */
+  optional?: boolean | 'quiet';
   /** Shown only to screen readers: for columns that have a heading of their own. */
   quiet?: boolean;
   onFocus?: () => void;
@@ -32,7 +33,7 @@ function Label({ id, label, optional, quiet }: { id: string } & Pick<Common, 'la
   return (
     <label for={id} class={quiet ? 'field-label unseen' : 'field-label'}>
       {label}
-      {optional && <span class="field-optional"> optional</span>}
+      {optional === true && <span class="field-optional"> optional</span>}
     </label>
   );
 }
@@ -75,7 +76,7 @@ export function Field({ name, label, help, optional, quiet, kind, area, example,
         ) : (
           <input {...common} type="text" onInput={(e) => set(e.currentTarget.value)} />
         )}
-        {unit && <span class="field-unit" aria-hidden="true">{unit}</span>}
+        {unit && <span class="field-unit" aria-hidden="true">{/^[CF]$/.test(unit) ? `°${unit}` : unit}</span>}
       </div>
       <Notes id={id} problem={problem} echo={echo} help={help ?? (example && `for example ${example}`)} />
     </div>
@@ -85,7 +86,7 @@ export function Field({ name, label, help, optional, quiet, kind, area, example,
 /** What the page makes of a typed quantity with another unit: a slip of units shows at once. */
 function echoOf(value: string, kind: Kind, unit: string): string {
   const x = guess(value, kind, unit);
-  if (x === null || !/[a-z"°/]/i.test(value)) return '';
+  if (x === null || !/[a-z"°/]/i.test(value) || value.trim().toLowerCase().endsWith(` ${unit}`.toLowerCase())) return '';
   const text = show(x, kind, kind === 'mm' || kind === 'g' ? 1 : undefined);
   return text.replace(/\s/g, '') === value.replace(/\s/g, '') ? '' : text;
 }

@@ -4,20 +4,26 @@ import { withQuery } from '../lib/api';
 import { useAnswer } from '../lib/live';
 import type { BandKey, Forecast, Limit, Recipe, Size } from '../lib/types';
 import { show, type Kind } from '../lib/units';
-import { Cautions } from './Caution';
 import { Chart } from './Chart';
 import { ComputedNote } from './Origin';
-import { Await, Loading } from './Page';
+import { Await } from './Page';
 import { Player } from './Player';
 
 const MEMBERS = 32;
 
-interface ForeseeProps { recipe: Recipe; sizes: Size[]; shown: string | null; onShow: (id: string) => void; waiting: boolean }
+interface ForeseeProps {
+  recipe: Recipe;
+  sizes: Size[];
+  shown: string | null;
+  onShow: (id: string) => void;
+  /** The odds are in: time to burn the band. */
+  ready: boolean;
+}
 
-export function Foresee({ recipe, sizes, shown, onShow, waiting }: ForeseeProps) {
+export function Foresee({ recipe, sizes, shown, onShow, ready }: ForeseeProps) {
   const base = `/api/recipes/${recipe.id}/forecast`;
   const answer = useAnswer<Forecast>(shown ? withQuery(base, { wick: shown, revision: recipe.revision.number }) : null);
-  const banded = useAnswer<Forecast>(shown && answer.data ? withQuery(base, { wick: shown, revision: recipe.revision.number, members: MEMBERS }) : null);
+  const banded = useAnswer<Forecast>(shown && answer.data && ready ? withQuery(base, { wick: shown, revision: recipe.revision.number, members: MEMBERS }) : null);
   return (
     <>
       {sizes.length > 0 && (
@@ -30,9 +36,7 @@ export function Foresee({ recipe, sizes, shown, onShow, waiting }: ForeseeProps)
           </div>
         </fieldset>
       )}
-      {!shown && waiting ? <Loading what="Looking for the likeliest size" /> : (
-        <Await answer={answer} what="Burning it to the end of the jar">{(f) => <ForecastView forecast={f} banded={banded.data} busy={banded.loading} />}</Await>
-      )}
+      <Await answer={answer} what="Burning it to the end of the jar">{(f) => <ForecastView forecast={f} banded={banded.data} busy={banded.loading || !ready} />}</Await>
     </>
   );
 }
@@ -70,7 +74,6 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
         })}
       </div>
       <ComputedNote engine={forecast.engine} tables={forecast.tables} seed={forecast.seed} members={banded?.members ?? 0} seconds={forecast.seconds} />
-      <Cautions list={forecast.cautions} />
     </>
   );
 }

@@ -14,7 +14,7 @@ function boxOf(cut: Cut): Box {
   const rIn = Math.max(...cut.inner_radius_mm);
   const tip = Math.max(0, ...cut.frames.map((f) => f.level_mm + f.exposed_mm + f.flame_mm));
   const side = rIn + cut.wall_mm;
-  return { left: -side - 10, right: side + 24, top: -(Math.max(cut.height_mm, tip) + 9), bottom: cut.base_mm + 7, rIn };
+  return { left: -side - 22, right: side + 22, top: -(Math.max(cut.height_mm, tip) + 9), bottom: cut.base_mm + 7, rIn };
 }
 
 export function JarCut({ cut, frame, wallC, wallAt, label }: JarCutProps) {
@@ -73,15 +73,12 @@ function Melt({ cut, frame }: { cut: Cut; frame: Frame }) {
 
 function Glass({ cut }: { cut: Cut }) {
   const rows = Array.from({ length: 25 }, (_, k) => (cut.height_mm * k) / 24);
-  const inner = rows.map((z) => `${radiusAt(cut, z).toFixed(2)} ${(-z).toFixed(2)}`);
-  const outer = rows.map((z) => `${(radiusAt(cut, z) + cut.wall_mm).toFixed(2)} ${(-z).toFixed(2)}`).reverse();
-  const d = `M0 0L${inner.join('L')}L${outer.join('L')}V${cut.base_mm}H0Z`;
-  return (
-    <>
-      <path d={d} class="jar-glass" />
-      <path d={d} class="jar-glass" transform="scale(-1 1)" />
-    </>
-  );
+  const at = (z: number, side: number, wall: number) => `${(side * (radiusAt(cut, z) + wall)).toFixed(2)} ${(-z).toFixed(2)}`;
+  const up = [...rows].reverse();
+  const inner = [...up.map((z) => at(z, -1, 0)), ...rows.map((z) => at(z, 1, 0))];
+  const outer = [...up.map((z) => at(z, 1, cut.wall_mm)), `${(radiusAt(cut, 0) + cut.wall_mm).toFixed(2)} ${cut.base_mm}`,
+    `${(-radiusAt(cut, 0) - cut.wall_mm).toFixed(2)} ${cut.base_mm}`, ...rows.map((z) => at(z, -1, cut.wall_mm))];
+  return <path d={`M${inner.join('L')}L${outer.join('L')}Z`} class="jar-glass" />;
 }
 
 /** A flame as tall as forecast, a third as wide, blue at its foot. */
@@ -132,7 +129,7 @@ function WallMark({ cut, at, T }: { cut: Cut; at: number; T: number }) {
   return (
     <g class="jar-wallmark">
       <path d={`M${x - 0.6} ${-at}l-4 -2.400v4.800z`} />
-      <text x={x - 1} y={-at - 4} text-anchor="middle" class="unseen-narrow">{show(T, 'C')}</text>
+      <text x={x - 5.8} y={-at + 1.6} text-anchor="end">{show(T, 'C')}</text>
     </g>
   );
 }

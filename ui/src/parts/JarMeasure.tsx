@@ -17,9 +17,10 @@ export function JarMeasure({ stations, wall_mm, base_mm, water_mm, held }: Measu
   const R = (D / 2) * k;
   const x = (p: Station) => (p.inner_mm / 2) * k;
   const y = (h: number) => -h * k;
-  const inner = s.map((p) => `${x(p)} ${y(p.height_mm)}`);
-  const outer = s.map((p) => `${x(p) + wall} ${y(p.height_mm)}`).reverse();
-  const half = `M0 0L${inner.join('L')}L${outer.join('L')}V${base}H0Z`;
+  const up = [...s].reverse();
+  const side = (list: Station[], sign: number, w: number) => list.map((p) => `${sign * (x(p) + w)} ${y(p.height_mm)}`);
+  const foot = x(s[0]!) + wall;
+  const glass = `M${[...side(up, -1, 0), ...side(s, 1, 0), ...side(up, 1, wall), `${foot} ${base}`, `${-foot} ${base}`, ...side(s, -1, wall)].join('L')}Z`;
   const top = y(H);
   const on = (name: string) => (held === name || held.startsWith(`${name}.`) ? 'dim on' : 'dim');
   return (
@@ -27,8 +28,7 @@ export function JarMeasure({ stations, wall_mm, base_mm, water_mm, held }: Measu
       <svg viewBox={`${-R - wall - 66} ${top - 34} ${2 * (R + wall) + 132} ${H * k + base + 66}`} role="img"
         aria-label="Section of a jar. A is the inner diameter, B the height from the inner floor to the brim, C the wall, D the base.">
         {water_mm !== null && <path class="measure-water" d={waterPath(s, Math.min(water_mm, H), k)} />}
-        <path d={half} class="measure-glass" />
-        <path d={half} class="measure-glass" transform="scale(-1 1)" />
+        <path d={glass} class="measure-glass" />
         <Across cls={on('inner_diameter')} x0={-x(s[s.length - 1]!)} x1={x(s[s.length - 1]!)} y={top - 12} letter="A" />
         {s.length > 2 || (known && s[0]!.inner_mm !== s[1]!.inner_mm)
           ? s.map((p, i) => <Across key={i} cls={on(`profile.${i}`)} x0={-x(p)} x1={x(p)} y={y(p.height_mm) - (i === 0 ? 6 : 0)} letter={i === s.length - 1 ? '' : `A${i + 1}`} />)

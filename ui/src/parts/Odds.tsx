@@ -28,6 +28,7 @@ export function OddsList({ sizes, chosen, onShow, members }: OddsProps) {
         <span class="legend-item"><JarGlyph fate="right" /> right</span>
         <span class="legend-item"><JarGlyph fate="big" /> too big</span>
         <span class="legend-item"><JarGlyph fate="wrong" /> wrong kind</span>
+        {sizes.some((o) => tenJars(o).includes('unknown')) && <span class="legend-item"><JarGlyph fate="unknown" /> not to be told</span>}
       </p>
       <ol class="odds">
         {sizes.map((o) => <OddsRow key={o.size_id} odds={o} best={best?.size_id === o.size_id && o.right_pct > 0} shown={chosen === o.size_id} onShow={onShow} members={members} />)}

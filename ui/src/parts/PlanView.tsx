@@ -30,7 +30,7 @@ export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
         <Figure label="at the bench" value={plan.bench_hours} kind="h" note="hands on" />
       </Figures>
       {plan.set.length > 0 && <p class="actions"><a class="button main" href={pourLink(recipe.id, plan.set)}>Pour this set: {plural(plan.candles, 'candle')}</a></p>}
-      <Cautions list={plan.cautions} />
+      <Cautions list={plan.cautions} title="Before you pour and burn" folded />
     </div>
   );
 }

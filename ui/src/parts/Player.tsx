@@ -9,16 +9,16 @@ import { Tape } from './Tape';
 
 const FRAME_MS = 110;
 
-/** Nearest sample of the trace to an hour of the candle's life. */
-export function sampleAt(trace: Trace, hour: number): number {
-  let lo = 0;
-  let hi = trace.hour.length - 1;
-  while (hi - lo > 1) {
-    const mid = (lo + hi) >> 1;
-    if ((trace.hour[mid] ?? 0) <= hour) lo = mid;
-    else hi = mid;
+/** The sample of the trace nearest to a frame: same session, nearest minute after its lighting. */
+export function sampleAt(trace: Trace, frame: Frame): number {
+  let best = 0;
+  let least = Infinity;
+  for (let k = 0; k < trace.session.length; k++) {
+    if (trace.session[k] !== frame.session || Boolean(trace.lit[k]) !== Boolean(frame.lit)) continue;
+    const off = Math.abs((trace.minute[k] ?? 0) - frame.minute);
+    if (off < least) [best, least] = [k, off];
   }
-  return Math.abs((trace.hour[hi] ?? 0) - hour) < Math.abs((trace.hour[lo] ?? 0) - hour) ? hi : lo;
+  return best;
 }
 
 export const momentText = (f: Frame): string =>
@@ -54,7 +54,7 @@ export function Player({ forecast, onSession }: { forecast: Forecast; onSession?
     if (!playing && i >= frames.length - 1) setIndex(0);
     setPlaying(!playing);
   };
-  const s = sampleAt(forecast.trace, frame.hour);
+  const s = sampleAt(forecast.trace, frame);
   const t = forecast.trace;
   const moment = momentText(frame);
   const label = `Cut jar, ${moment}: level ${show(frame.level_mm, 'mm')}, pool reaches ${show(t.reach_pct[s], 'pct')} of the way to the wall, ${show(t.depth_mid_mm[s], 'mm')} deep half way, flame ${show(frame.flame_mm, 'mm')}.`;

@@ -8,6 +8,7 @@ interface TapeProps { from: number; to: number; at?: number | null; ticks?: Tick
 
 export function Tape({ from, to, at, ticks = [], stretches = [], label }: TapeProps) {
   const place = (x: number) => `${Math.min(100, Math.max(0, (100 * (x - from)) / (to - from || 1))).toFixed(2)}%`;
+  const edge = (x: number) => { const f = (x - from) / (to - from || 1); return f > 0.94 ? ' at-end' : f < 0.04 ? ' at-start' : ''; };
   const size = (a: number, b: number) => `${Math.max(0.3, (100 * (b - a)) / (to - from || 1)).toFixed(2)}%`;
   return (
     <div class="tape" role="img" aria-label={label}>
@@ -16,7 +17,7 @@ export function Tape({ from, to, at, ticks = [], stretches = [], label }: TapePr
           <span key={i} class="tape-stretch" style={{ left: place(s.from), width: size(s.from, s.to) }}>{s.label && <b>{s.label}</b>}</span>
         ))}
         {ticks.map((t, i) => (
-          <span key={i} class={`tape-tick${t.strong ? ' strong' : ''}${t.done ? ' done' : ''}`} style={{ left: place(t.x) }}>
+          <span key={i} class={`tape-tick${t.strong ? ' strong' : ''}${t.done ? ' done' : ''}${edge(t.x)}`} style={{ left: place(t.x) }}>
             {t.label && <b>{t.label}</b>}
           </span>
         ))}

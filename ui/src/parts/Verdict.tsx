@@ -5,7 +5,7 @@ import { readingValue } from '../lib/reading';
 import { num, showIn } from '../lib/units';
 import { minutes } from '../lib/when';
 
-const WEIGHT: Record<Finding['weight'], string> = { stop: 'stop now', against: 'against', warn: 'watch', note: 'for' };
+const WEIGHT: Record<Finding['weight'], string> = { stop: 'stop now', against: 'against', warn: 'watch', note: 'noted' };
 const ORDER: Finding['weight'][] = ['stop', 'against', 'warn', 'note'];
 
 export function VerdictView({ verdict, readings = [] }: { verdict: Verdict; readings?: Reading[] }) {
@@ -52,7 +52,7 @@ function FindingRow({ finding, readings }: { finding: Finding; readings: Reading
         <p class="finding-text"><span class="finding-weight">{WEIGHT[finding.weight]}</span> {finding.text}</p>
         <p class="quiet">
           {where}
-          {finding.value !== null && finding.limit !== null && `${where ? ' · ' : ''}${showIn(finding.value, finding.unit)} against ${showIn(finding.limit, finding.unit)}`}
+          {finding.value !== null && finding.limit !== null && finding.unit && `${where ? ' · ' : ''}${showIn(finding.value, finding.unit)} against ${showIn(finding.limit, finding.unit)}`}
           {' '}
           <button type="button" class="link" aria-expanded={open} onClick={() => setOpen(!open)}>
             {finding.readings.length ? `rule and ${finding.readings.length === 1 ? 'reading' : `${finding.readings.length} readings`}` : 'rule'}
