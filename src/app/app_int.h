@@ -40,6 +40,9 @@ const ep_use_case *ep_use_case_find(const char *name);
 ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max, const char *field,
                       double *si, ep_err *err);
 
+/// Hand on what a lower room said under the field the person filled in.
+ep_status ep_err_as(ep_err *err, const ep_err *inner, const char *field);
+
 /// Writes once per client id: `answer` gets the first answer (new reference) when this id was
 /// already used with the same content, NULL when it is new; EP_E_CONFLICT for other content.
 /// ep_app_call does this for whole cases; cases that write several things use it for each.
@@ -140,9 +143,6 @@ ep_status ep_app_limits_load(ep_app *app, ep_limit *out, ep_err *err);
 const char *ep_app_setting(ep_app *app, const char *key, char *buf, size_t cap);
 /// A setting that is a number, in the unit its key ends in (session_h, rest_h).
 double ep_app_setting_number(ep_app *app, const char *key);
-
-/// Version of the burn engine, stored with every forecast.
-const char *ep_app_engine(void);
 
 // --- meta.c: cautions, shown where the danger is. New arrays of texts. ---
 typedef enum ep_caution { EP_CAUTION_MELTING, EP_CAUTION_BURNING, EP_CAUTION_GLASS } ep_caution;

@@ -156,6 +156,11 @@ ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max,
     return status;
 }
 
+ep_status ep_err_as(ep_err *err, const ep_err *inner, const char *field)
+{
+    return ep_err_set(err, inner->status, field, "%s", inner->text);
+}
+
 static ep_status check_quantity(const scope *s, const json_t *in, json_t **out)
 {
     const ep_field *f = s->field;

@@ -97,16 +97,19 @@ ep_status ep_case_limit_set(ep_app *app, const json_t *in, json_t **out, ep_err 
                           l->owner);
     }
     double si;
-    ep_status status = ep_value_si(ep_in_any(in, "value"), l->unit, l->min, l->max, l->key, &si, err);
-    if (status == EP_OK) {
-        ep_bind bind[] = {
-            ep_bind_text("key", l->key),
-            ep_bind_real("value", ep_out_round(ep_unit_from_si(l->unit, si))),
-            ep_bind_text("unit", ep_unit_symbol(l->unit)),
-            ep_bind_int("at", ep_app_now(app)),
-        };
-        status = ep_store_run(app->store, EP_Q_LIMIT_ADD, bind, EP_COUNT_OF(bind), err);
+    ep_err inner = {0};
+    ep_status status =
+        ep_value_si(ep_in_any(in, "value"), l->unit, l->min, l->max, l->key, &si, &inner);
+    if (status != EP_OK) {
+        return ep_err_as(err, &inner, "value");
     }
+    ep_bind bind[] = {
+        ep_bind_text("key", l->key),
+        ep_bind_real("value", ep_out_round(ep_unit_from_si(l->unit, si))),
+        ep_bind_text("unit", ep_unit_symbol(l->unit)),
+        ep_bind_int("at", ep_app_now(app)),
+    };
+    status = ep_store_run(app->store, EP_Q_LIMIT_ADD, bind, EP_COUNT_OF(bind), err);
     ep_limit limits[EP_LIMIT_COUNT_];
     bool changed[EP_LIMIT_COUNT_];
     if (status == EP_OK) {

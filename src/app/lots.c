@@ -56,7 +56,7 @@ static ep_status save_lot(ep_app *app, const json_t *in, const char *id, ep_thin
         return ep_err_set(err, status, "code", "code: lot “%s” of this is already entered",
                           ep_in_text(in, "code"));
     }
-    return status == EP_OK ? EP_OK : ep_err_set(err, status, inner.field, "%s", inner.text);
+    return status == EP_OK ? EP_OK : ep_err_as(err, &inner, inner.field);
 }
 
 ep_status ep_case_lot_add(ep_app *app, const json_t *in, json_t **out, ep_err *err)

@@ -362,7 +362,11 @@ ep_status ep_case_material_set(ep_app *app, const json_t *in, json_t **out, ep_e
     }
     if (status == EP_OK) {
         const ep_prop_def *def = &ep_prop_defs(m.kind, &n)[index];
-        status = read_prop(in, def, def->key, &m.prop[index], err);
+        ep_err inner = {0};
+        status = read_prop(in, def, def->key, &m.prop[index], &inner);
+        if (status != EP_OK) {
+            return ep_err_as(err, &inner, "value");
+        }
     }
     if (status == EP_OK) {
         status = ep_material_check(&m, err);

@@ -2,7 +2,10 @@
 //
 // The wording is ours; what it warns of is the usual advice for melting wax, for test burns and for
 // hot glass. It replaces neither local rules nor an insurer's terms nor a laboratory.
+#include <string.h>
+
 #include "app/app_int.h"
+#include "burn/burn.h"
 
 static const char *const melting[] = {
     "Melt wax in a water bath or a melter with a thermostat, never over an open flame, and stay with it.",
@@ -69,9 +72,13 @@ ep_status ep_case_about(ep_app *app, const json_t *in, json_t **out, ep_err *err
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
     ep_out_text(o, "version", EP_VERSION);
-    ep_out_text(o, "engine", ep_app_engine());
+    ep_out_text(o, "engine", EP_ENGINE_VERSION);
     ep_out_text(o, "tables", ep_tables_version());
-    ep_out_text(o, "database", ep_store_library());
+    // the file's name only: other devices need not know the folders of this one
+    const char *path = ep_store_path(app->store);
+    const char *slash = strrchr(path, '/');
+    ep_out_text(o, "database", slash ? slash + 1 : path);
+    ep_out_text(o, "library", ep_store_library());
     ep_out_int(o, "schema", ep_store_schema(app->store));
     ep_out_time(o, "now", ep_app_now(app));
     ep_out_bool(o, "demo", app->demo);
@@ -81,9 +88,4 @@ ep_status ep_case_about(ep_app *app, const json_t *in, json_t **out, ep_err *err
     ep_out_new(o, "cautions", cautions);
     *out = o;
     return EP_OK;
-}
-
-const char *ep_app_engine(void)
-{
-    return EP_VERSION;
 }

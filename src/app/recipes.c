@@ -197,7 +197,7 @@ static ep_status save_recipe(ep_app *app, const char *id, const char *name, ep_e
     if (status == EP_E_CONFLICT) {
         return ep_err_set(err, status, "name", "name: there is already a recipe called “%s”", name);
     }
-    return status == EP_OK ? EP_OK : ep_err_set(err, status, inner.field, "%s", inner.text);
+    return status == EP_OK ? EP_OK : ep_err_as(err, &inner, inner.field);
 }
 
 ep_status ep_case_recipe_add(ep_app *app, const json_t *in, json_t **out, ep_err *err)

@@ -207,7 +207,7 @@ static ep_status check_revision(const ep_revision *r, ep_err *err)
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         field = strcmp(field, names[i][0]) == 0 ? names[i][1] : field;
     }
-    return ep_err_set(err, status, field, "%s", inner.text);
+    return ep_err_as(err, &inner, field);
 }
 
 static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_revision *old,

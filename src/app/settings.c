@@ -213,11 +213,13 @@ ep_status ep_case_setting_set(ep_app *app, const json_t *in, json_t **out, ep_er
     if (!s) {
         return refuse_key(ep_in_text(in, "key"), err);
     }
-    ep_status status = read_setting(s, ep_in_any(in, "value"), buf, err);
-    if (status == EP_OK) {
-        ep_bind bind[] = {ep_bind_text("key", s->key), ep_bind_text("value", buf),
-                          ep_bind_int("at", ep_app_now(app))};
-        status = ep_store_run(app->store, EP_Q_SETTING_ADD, bind, EP_COUNT_OF(bind), err);
+    ep_err inner = {0};
+    ep_status status = read_setting(s, ep_in_any(in, "value"), buf, &inner);
+    if (status != EP_OK) {
+        return ep_err_as(err, &inner, "value");
     }
+    ep_bind bind[] = {ep_bind_text("key", s->key), ep_bind_text("value", buf),
+                      ep_bind_int("at", ep_app_now(app))};
+    status = ep_store_run(app->store, EP_Q_SETTING_ADD, bind, EP_COUNT_OF(bind), err);
     return status == EP_OK ? ep_case_settings(app, in, out, err) : status;
 }

@@ -1,0 +1,146 @@
+// The workshop's own choices: settings and limits.
+#include "workshop.h"
+
+static workshop *w;
+
+static int setup(void **state)
+{
+    (void)state;
+    w = workshop_open("2026-11-25T12:00", false);
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    (void)state;
+    workshop_close(w);
+    return 0;
+}
+
+static const json_t *row_of(const json_t *list, const char *key)
+{
+    size_t i;
+    json_t *row;
+    json_array_foreach((json_t *)(uintptr_t)list, i, row)
+    {
+        if (strcmp(text_at(row, "key"), key) == 0) {
+            return row;
+        }
+    }
+    fail_msg("no row %s", key);
+    return NULL;
+}
+
+static const json_t *setting(const char *key)
+{
+    return row_of(at(call(w, "settings", "{}"), "settings"), key);
+}
+
+static const json_t *limit(const char *key)
+{
+    return row_of(at(call(w, "limits", "{}"), "limits"), key);
+}
+
+static void settings_have_defaults_and_explain_themselves(void **state)
+{
+    (void)state;
+    assert_string_equal(text_at(setting("units"), "value"), "metric");
+    assert_int_equal(json_array_size(at(setting("units"), "choices")), 2);
+    assert_near(real_at(setting("session_h"), "value"), 4, 0);
+    assert_string_equal(text_at(setting("due_minutes"), "value"), "5, 30, 60, 120, 180, 240");
+    assert_true(text_at(setting("rest_h"), "help")[0] != '\0');
+}
+
+static void the_newest_setting_holds(void **state)
+{
+    (void)state;
+    call(w, "setting_set", "{'key': 'units', 'value': 'US'}");
+    assert_string_equal(text_at(setting("units"), "value"), "us");
+    call(w, "setting_set", "{'key': 'session_h', 'value': '180 min'}");
+    assert_near(real_at(setting("session_h"), "value"), 3, 1e-9);
+    assert_near(ep_app_setting_number(w->app, "session_h"), 3, 1e-9);
+    call(w, "setting_set", "{'key': 'due_minutes', 'value': ' 10,20 , 90'}");
+    assert_string_equal(text_at(setting("due_minutes"), "value"), "10, 20, 90");
+    call(w, "setting_set", "{'key': 'units', 'value': 'metric'}");
+    assert_string_equal(text_at(setting("units"), "value"), "metric");
+}
+
+static void wrong_settings_are_refused(void **state)
+{
+    (void)state;
+    refuse(w, EP_E_ARG, "key", "there are: units", "setting_set", "{'key': 'colour', 'value': 1}");
+    refuse(w, EP_E_ARG, "value", "none of metric|us", "setting_set",
+           "{'key': 'units', 'value': 'royal'}");
+    refuse(w, EP_E_ARG, "value", "40 h is outside 0.25 h to 12 h", "setting_set",
+           "{'key': 'session_h', 'value': 40}");
+    refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set",
+           "{'key': 'due_minutes', 'value': '30, 5'}");
+    refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set",
+           "{'key': 'due_minutes', 'value': '5, 30 x'}");
+    refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set",
+           "{'key': 'due_minutes', 'value': '1,2,3,4,5,6,7,8,9,10,11,12,13'}");
+    refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set", "{'key': 'due_minutes', 'value': 5}");
+    refuse(w, EP_E_ARG, "value", "3 to 3", "setting_set", "{'key': 'currency', 'value': 'EURO'}");
+    refuse(w, EP_E_ARG, "value", "a value is needed", "setting_set", "{'key': 'units'}");
+}
+
+static void every_limit_has_its_owner(void **state)
+{
+    (void)state;
+    const json_t *list = at(call(w, "limits", "{}"), "limits");
+    assert_int_equal(json_array_size(list), EP_LIMIT_COUNT_);
+    for (int i = 0; i < EP_LIMIT_COUNT_; i++) {
+        const json_t *row = json_array_get(list, (size_t)i);
+        const ep_limit *l = &ep_limits_default()[i];
+        assert_string_equal(text_at(row, "key"), l->key);
+        assert_near(real_at(row, "value"), l->value, 1e-9 * fabs(l->value));
+        assert_true(text_at(row, "owner")[0] && text_at(row, "grade")[0] && text_at(row, "text")[0]);
+        assert_true(json_is_false(at(row, "changed")));
+    }
+}
+
+static void a_house_limit_can_be_moved_within_its_bounds(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "limit_set", "{'key': 'wall_temp_warn', 'value': '140 F'}");
+    assert_near(real_at(o, "value"), 60, 1e-6);
+    call(w, "limit_set", "{'key': 'wall_temp_warn', 'value': 55}");
+    assert_near(real_at(limit("wall_temp_warn"), "value"), 55, 1e-9);
+    assert_true(json_is_true(at(limit("wall_temp_warn"), "changed")));
+    ep_limit limits[EP_LIMIT_COUNT_];
+    ep_err err = {0};
+    assert_int_equal(ep_app_limits_load(w->app, limits, &err), EP_OK);
+    assert_near(limits[EP_LIMIT_WALL_WARN].value, 55, 1e-9);
+    assert_near(ep_limits_default()[EP_LIMIT_WALL_WARN].value, 60, 1e-9);
+    refuse(w, EP_E_ARG, "value", "10 C is outside 40 C to 90 C", "limit_set",
+           "{'key': 'wall_temp_warn', 'value': '10 C'}");
+    refuse(w, EP_E_PARSE, "value", "temperature is needed", "limit_set",
+           "{'key': 'wall_temp_warn', 'value': '10 mm'}");
+}
+
+static void a_standards_limit_stays(void **state)
+{
+    (void)state;
+    refuse(w, EP_E_STATE, "key", "EN 15493", "limit_set", "{'key': 'flame_max', 'value': 60}");
+    refuse(w, EP_E_NOT_FOUND, "key", "no limit", "limit_set", "{'key': 'flame', 'value': 60}");
+    // not even a row written past the case moves it
+    ep_err err = {0};
+    ep_bind bind[] = {ep_bind_text("key", "flame_max"), ep_bind_real("value", 200),
+                      ep_bind_text("unit", "mm"), ep_bind_int("at", 1)};
+    assert_int_equal(ep_store_run(w->app->store, EP_Q_LIMIT_ADD, bind, 4, &err), EP_OK);
+    assert_near(real_at(limit("flame_max"), "value"), 75, 1e-9);
+}
+
+int main(void)
+{
+#define T(f) cmocka_unit_test_setup_teardown(f, setup, teardown)
+    const struct CMUnitTest tests[] = {
+        T(settings_have_defaults_and_explain_themselves),
+        T(the_newest_setting_holds),
+        T(wrong_settings_are_refused),
+        T(every_limit_has_its_owner),
+        T(a_house_limit_can_be_moved_within_its_bounds),
+        T(a_standards_limit_stays),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
