@@ -21,7 +21,7 @@ void ep_demo_at(ep_demo *d, double days_ago, double hours_later)
 }
 
 // a UUID of version 7 whose random part comes from the demo's own stream
-static void demo_id(ep_demo *d, char id[EP_ID_CAP])
+void ep_demo_id(ep_demo *d, char id[EP_ID_CAP])
 {
     uint64_t a = ep_rng_u64(&d->ids), b = ep_rng_u64(&d->ids);
     unsigned long long t = (unsigned long long)d->now & 0xffffffffffffULL;
@@ -51,7 +51,7 @@ ep_status ep_demo_call(ep_demo *d, const char *name, json_t *in, json_t **out, e
     }
     if (takes_id(c)) {
         char id[EP_ID_CAP];
-        demo_id(d, id);
+        ep_demo_id(d, id);
         json_object_set_new(in, "id", json_string(id));
     }
     ep_status status = ep_app_call(d->app, c, in, &answer, &own);

@@ -38,7 +38,7 @@ typedef struct programme {
 static const wick flat3 = {"Flat 3", 3.1, 0.06, 0.64, 0.16, 3.2, 1.5, 15.0, 1.5, 36.0, 5.0, 0, 1};
 static const wick flat5 = {"Flat 5", 4.2, 0.07, 0.88, 0.24, 5.5, 3.0, 22.0, 3.0, 43.0, 9.0, 0, 1};
 static const wick flat7 = {"Flat 7", 5.7, 0.12, 1.04, 0.20, 9.5, 9.0, 31.0, 6.0, 55.0, 22.0, 2, 2};
-static const wick cored4 = {"Cored 4", 3.7, 0.05, 0.83, 0.10, 3.8, 2.0, 19.0, 2.0, 38.0, 7.0, 0, 0};
+static const wick cored4 = {"Cored 4", 3.7, 0.05, 0.86, 0.10, 3.8, 2.0, 19.0, 2.0, 38.0, 7.0, 0, 0};
 static const wick cored5 = {"Cored 5", 4.5, 0.06, 0.90, 0.18, 5.4, 2.5, 24.0, 3.0, 42.0, 9.0, 0, 1};
 
 // --- the picture ---
@@ -71,54 +71,64 @@ static double half_mm(double mm)
     return round(mm * 2.0) / 2.0;
 }
 
-static void reading(json_t *list, const candle *c, const char *session, double minute,
-                    ep_reading_kind kind, double value)
+/// Where readings of one candle at one minute go.
+typedef struct sheet {
+    ep_demo *d;
+    json_t *list;
+    const programme *p;
+    const candle *c;
+    const char *session;
+    double minute;
+} sheet;
+
+static void reading(const sheet *s, ep_reading_kind kind, double value)
 {
+    char id[EP_ID_CAP];
+    ep_demo_id(s->d, id);
     json_array_append_new(
-        list, json_pack("{s:s, s:s, s:s, s:f, s:f}", "session", session, "candle", c->code, "kind",
-                        ep_reading_def_of(kind)->key, "value", fmax(value, 0.0), "minute", minute));
+        s->list, json_pack("{s:s, s:s, s:s, s:s, s:f, s:f}", "id", id, "session", s->session, "candle",
+                           s->c->code, "kind", ep_reading_def_of(kind)->key, "value",
+                           fmax(value, 0.0), "minute", s->minute));
 }
 
-static void read_pool(ep_demo *d, json_t *list, const programme *p, const candle *c,
-                      const char *session, double minute)
+static void read_pool(const sheet *s)
 {
-    const wick *w = c->wick;
-    double u = burned_share(c), g = grown(minute);
-    double reach = fmin(1.0, (w->reach + w->reach_gain * fmin(1.0, 1.6 * u)) * g + noise(d, 0.006));
-    double wide = round(p->inner_mm * fmin(1.0, reach + 0.015));
-    double narrow = round(p->inner_mm * fmax(0.0, reach - 0.015));
-    reading(list, c, session, minute, EP_READ_POOL_WIDE, wide);
-    reading(list, c, session, minute, EP_READ_POOL_NARROW, fmin(narrow, wide));
+    const wick *w = s->c->wick;
+    double u = burned_share(s->c), g = grown(s->minute), minute = s->minute;
+    double reach = fmin(1.0, (w->reach + w->reach_gain * fmin(1.0, 1.6 * u)) * g + noise(s->d, 0.006));
+    double wide = round(s->p->inner_mm * fmin(1.0, reach + 0.015));
+    double narrow = round(s->p->inner_mm * fmax(0.0, reach - 0.015));
+    reading(s, EP_READ_POOL_WIDE, wide);
+    reading(s, EP_READ_POOL_NARROW, fmin(narrow, wide));
     if (minute >= 60.0) {
-        reading(list, c, session, minute, EP_READ_POOL_AT_WALL, narrow >= p->inner_mm - 1.0);
+        reading(s, EP_READ_POOL_AT_WALL, narrow >= s->p->inner_mm - 1.0);
     }
     if (minute >= 239.0) {
-        double depth_mm = w->depth_mm + w->depth_gain * u + noise(d, 0.2);
-        double ring_mm = fmax(0.0, 0.5 * p->inner_mm * (1.0 - reach));
-        reading(list, c, session, minute, EP_READ_POOL_DEPTH, half_mm(depth_mm));
-        reading(list, c, session, minute, EP_READ_HANGUP_THICK, half_mm(ring_mm));
+        double depth_mm = w->depth_mm + w->depth_gain * u + noise(s->d, 0.2);
+        double ring_mm = fmax(0.0, 0.5 * s->p->inner_mm * (1.0 - reach));
+        reading(s, EP_READ_POOL_DEPTH, half_mm(depth_mm));
+        reading(s, EP_READ_HANGUP_THICK, half_mm(ring_mm));
     }
 }
 
-static void read_flame(ep_demo *d, json_t *list, const candle *c, const char *session,
-                       double minute)
+static void read_flame(const sheet *s)
 {
-    const wick *w = c->wick;
-    double u = burned_share(c), g = grown(minute);
-    double flame_mm = (w->flame_mm + w->flame_gain * u) * (0.75 + 0.25 * g) + noise(d, 0.7);
-    reading(list, c, session, minute, EP_READ_FLAME, round(flame_mm));
+    const wick *w = s->c->wick;
+    double u = burned_share(s->c), g = grown(s->minute), minute = s->minute;
+    double flame_mm = (w->flame_mm + w->flame_gain * u) * (0.75 + 0.25 * g) + noise(s->d, 0.7);
+    reading(s, EP_READ_FLAME, round(flame_mm));
     if (minute < 15.0) {
-        reading(list, c, session, minute, EP_READ_FLICKER, 0);
-        reading(list, c, session, minute, EP_READ_SMOKE, 0);
+        reading(s, EP_READ_FLICKER, 0);
+        reading(s, EP_READ_SMOKE, 0);
     }
     if (minute >= 60.0) {
         double wall_C = 21.0 + (w->wall_C + w->wall_gain * u - 21.0) * (0.4 + 0.6 * g);
-        reading(list, c, session, minute, EP_READ_WALL_TEMP, round(wall_C + noise(d, 0.5)));
+        reading(s, EP_READ_WALL_TEMP, round(wall_C + noise(s->d, 0.5)));
     }
     if (minute >= 239.0) {
         // soot and carbon show once the jar shelters the flame
-        reading(list, c, session, minute, EP_READ_MUSHROOM, u > 0.3 ? w->mushroom_late : 0);
-        reading(list, c, session, minute, EP_READ_SOOT, u > 0.25 ? w->soot_late : 0);
+        reading(s, EP_READ_MUSHROOM, u > 0.3 ? w->mushroom_late : 0);
+        reading(s, EP_READ_SOOT, u > 0.25 ? w->soot_late : 0);
     }
 }
 
@@ -130,9 +140,10 @@ static ep_status read_all(ep_demo *d, const programme *p, unsigned lit, const ch
     json_t *list = json_array(), *answer = NULL;
     for (int i = 0; i < p->n; i++) {
         if (lit & (1u << i)) {
-            read_flame(d, list, &p->candle[i], session, minute);
+            sheet s = {d, list, p, &p->candle[i], session, minute};
+            read_flame(&s);
             if (minute >= 15.0) {
-                read_pool(d, list, p, &p->candle[i], session, minute);
+                read_pool(&s);
             }
         }
     }

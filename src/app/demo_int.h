@@ -15,6 +15,9 @@ typedef struct ep_demo {
 /// Set the demo's clock.
 void ep_demo_at(ep_demo *d, double days_ago, double hours_later);
 
+/// The next of the demo's ids.
+void ep_demo_id(ep_demo *d, char id[EP_ID_CAP]);
+
 /// Call a case by name; `in` is taken over. With a client id when the case takes one. *out may be
 /// NULL, else it is owned by the caller. An error names the case.
 ep_status ep_demo_call(ep_demo *d, const char *name, json_t *in, json_t **out, ep_err *err);
