@@ -80,14 +80,16 @@ static void ending_a_candle(void **state)
     refuse(w, EP_E_STATE, "candles", "finished", "session_light", "{'candles': ['%s']}", b.code);
 }
 
+#define WEIGH_TWICE                                                                                \
+    "{'id': '%s', 'request_id': '01956a00-0000-7000-8000-0000000000b1', 'mass': %s}"
+
 static void a_write_sent_twice(void **state)
 {
     workshop *w = *state;
-    const char *in = "{'id': '%s', 'request_id': '01956a00-0000-7000-8000-0000000000b1', 'mass': %s}";
-    json_t *first = json_deep_copy(call(w, "candle_weigh", in, b.code, "446"));
+    json_t *first = json_deep_copy(call(w, "candle_weigh", WEIGH_TWICE, b.code, "446"));
     pass_hours(w, 2);
-    assert_true(json_equal(first, call(w, "candle_weigh", in, b.code, "446")));
-    refuse(w, EP_E_CONFLICT, "id", "", "candle_weigh", in, b.code, "440");
+    assert_true(json_equal(first, call(w, "candle_weigh", WEIGH_TWICE, b.code, "446")));
+    refuse(w, EP_E_CONFLICT, "id", "", "candle_weigh", WEIGH_TWICE, b.code, "440");
     json_decref(first);
 }
 

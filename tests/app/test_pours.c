@@ -163,16 +163,17 @@ static void refusals_say_field_value_range(void **state)
     assert_int_equal(json_array_size(at(w->last, "candles")), 0);
 }
 
-#define POUR_ID "01956a00-0000-7000-8000-0000000000a1"
+#define POUR_TWICE                                                                                 \
+    "{'id': '01956a00-0000-7000-8000-0000000000a1', 'recipe': 'fig',"                              \
+    " 'set': [{'size': '2', 'candles': %d}]}"
 
 static void the_same_pour_twice_is_one_pour(void **state)
 {
     workshop *w = *state;
-    const char *in = "{'id': '" POUR_ID "', 'recipe': 'fig', 'set': [{'size': '2', 'candles': %d}]}";
-    json_t *first = json_deep_copy(call(w, "pour_add", in, 2));
+    json_t *first = json_deep_copy(call(w, "pour_add", POUR_TWICE, 2));
     pass_hours(w, 1);
-    assert_true(json_equal(first, call(w, "pour_add", in, 2)));
-    refuse(w, EP_E_CONFLICT, "id", "", "pour_add", in, 3);
+    assert_true(json_equal(first, call(w, "pour_add", POUR_TWICE, 2)));
+    refuse(w, EP_E_CONFLICT, "id", "", "pour_add", POUR_TWICE, 3);
     call(w, "candle_list", "{}");
     assert_int_equal(json_array_size(at(w->last, "candles")), 2);
     json_decref(first);

@@ -149,16 +149,23 @@ static void corrected_by_a_new_row(void **state)
            right);
 }
 
-#define READING_ID "01956a00-0000-7000-8000-0000000000d%d"
+#define READ_TWICE                                                                                 \
+    "{'id': '01956a00-0000-7000-8000-0000000000d1', 'candle': '%s', 'kind': 'flame', 'value': %d}"
+#define BATCH                                                                                      \
+    "{'readings': ["                                                                               \
+    "{'id': '01956a00-0000-7000-8000-0000000000d2', 'candle': '%s', 'kind': 'pool_wide', 'value': 50},"  \
+    "{'candle': '%s', 'kind': 'pool_wide', 'value': 500},"                                         \
+    "{'candle': '%s', 'kind': 'flashover', 'value': 'yes'},"                                       \
+    "{'candle': '%s', 'kind': 'flame', 'valu': 1},"                                                \
+    "7]}"
 
 static void the_same_reading_twice_is_one(void **state)
 {
     workshop *w = *state;
-    const char *in = "{'id': '" READING_ID "', 'candle': '%s', 'kind': 'flame', 'value': %d}";
-    json_t *first = json_deep_copy(call(w, "reading_add", in, 1, a, 22));
+    json_t *first = json_deep_copy(call(w, "reading_add", READ_TWICE, a, 22));
     pass_hours(w, 0.5);
-    assert_true(json_equal(first, call(w, "reading_add", in, 1, a, 22)));
-    refuse(w, EP_E_CONFLICT, "id", "", "reading_add", in, 1, a, 23);
+    assert_true(json_equal(first, call(w, "reading_add", READ_TWICE, a, 22)));
+    refuse(w, EP_E_CONFLICT, "id", "", "reading_add", READ_TWICE, a, 23);
     json_decref(first);
     call(w, "reading_list", "{'candle': '%s'}", a);
     assert_int_equal(json_array_size(at(w->last, "readings")), 1);
@@ -192,14 +199,7 @@ static void stop_now(void **state)
 static void a_batch_where_each_stands_alone(void **state)
 {
     workshop *w = *state;
-    const char *batch =
-        "{'readings': ["
-        "{'id': '" READING_ID "', 'candle': '%s', 'kind': 'pool_wide', 'value': 50},"
-        "{'candle': '%s', 'kind': 'pool_wide', 'value': 500},"
-        "{'candle': '%s', 'kind': 'flashover', 'value': 'yes'},"
-        "{'candle': '%s', 'kind': 'flame', 'valu': 1},"
-        "7]}";
-    const json_t *r = call(w, "reading_batch", batch, 2, a, a, b, b);
+    const json_t *r = call(w, "reading_batch", BATCH, a, a, b, b);
     assert_int_equal(json_array_size(at(r, "readings")), 5);
     assert_near(real_at(r, "readings.0.value"), 50.0, 1e-12);
     assert_string_equal(text_at(r, "readings.1.error.field"), "pool_wide");
@@ -209,7 +209,7 @@ static void a_batch_where_each_stands_alone(void **state)
     assert_int_equal(json_array_size(at(r, "stop")), 1);
     assert_string_equal(text_at(r, "stop.0.candle"), b);
     // sent again: the one with an id is known, the one without is another reading
-    call(w, "reading_batch", batch, 2, a, a, b, b);
+    call(w, "reading_batch", BATCH, a, a, b, b);
     call(w, "reading_list", "{'candle': '%s'}", a);
     assert_int_equal(json_array_size(at(w->last, "readings")), 1);
     call(w, "reading_list", "{'recipe': 'fig'}");

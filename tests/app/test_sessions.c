@@ -246,22 +246,23 @@ static void the_end_of_the_wax_is_said(void **state)
 }
 
 #define SESSION_ID "01956a00-0000-7000-8000-0000000000c1"
-#define REQUEST_ID "01956a00-0000-7000-8000-0000000000c2"
+#define LIGHT_TWICE "{'id': '" SESSION_ID "', 'candles': ['%s'], 'trim': %d}"
+#define END_TWICE                                                                                  \
+    "{'id': '" SESSION_ID "', 'request_id': '01956a00-0000-7000-8000-0000000000c2',"               \
+    " 'masses': {'%s': %d}}"
 
 static void the_same_session_twice_is_one(void **state)
 {
     workshop *w = *state;
-    const char *light = "{'id': '" SESSION_ID "', 'candles': ['%s'], 'trim': %d}";
-    const char *end = "{'id': '" SESSION_ID "', 'request_id': '" REQUEST_ID "', 'masses': {'%s': %d}}";
-    json_t *first = json_deep_copy(call(w, "session_light", light, a, 5));
+    json_t *first = json_deep_copy(call(w, "session_light", LIGHT_TWICE, a, 5));
     pass_hours(w, 1);
-    assert_true(json_equal(first, call(w, "session_light", light, a, 5)));
-    refuse(w, EP_E_CONFLICT, "id", "", "session_light", light, a, 6);
+    assert_true(json_equal(first, call(w, "session_light", LIGHT_TWICE, a, 5)));
+    refuse(w, EP_E_CONFLICT, "id", "", "session_light", LIGHT_TWICE, a, 6);
     json_decref(first);
-    first = json_deep_copy(call(w, "session_end", end, a, 440));
+    first = json_deep_copy(call(w, "session_end", END_TWICE, a, 440));
     pass_hours(w, 1);
-    assert_true(json_equal(first, call(w, "session_end", end, a, 440)));
-    refuse(w, EP_E_CONFLICT, "id", "", "session_end", end, a, 439);
+    assert_true(json_equal(first, call(w, "session_end", END_TWICE, a, 440)));
+    refuse(w, EP_E_CONFLICT, "id", "", "session_end", END_TWICE, a, 439);
     json_decref(first);
 }
 

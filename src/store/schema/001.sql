@@ -213,7 +213,7 @@ CREATE TABLE candle_event (
     CONSTRAINT "mass: needed to weigh" CHECK (kind <> 'weigh' OR mass_g IS NOT NULL),
     CONSTRAINT "reason: needed to finish" CHECK (kind <> 'finish' OR reason IS NOT NULL)
 ) STRICT;
-CREATE INDEX candle_event_of ON candle_event (candle_id, at_ms);
+CREATE INDEX candle_event_of ON candle_event (candle_id, at_ms, id);
 CREATE UNIQUE INDEX candle_finish ON candle_event (candle_id) WHERE kind = 'finish';  -- only once
 
 -- A burn session: candles lit together.
@@ -341,7 +341,7 @@ CREATE INDEX forecast_of ON forecast (revision_id, kind, created_ms);
 -- The book as it reads today: corrections applied, one row per thing. Nothing is kept here.
 
 -- Masses of a candle are looked up with every candle shown.
-CREATE INDEX reading_mass ON reading (candle_id, session_id) WHERE kind = 'mass';
+CREATE INDEX reading_mass ON reading (candle_id, session_id, created_ms, id) WHERE kind = 'mass';
 
 -- Readings that hold: the last of each chain of corrections.
 CREATE VIEW reading_now AS

@@ -292,7 +292,7 @@ CREATE INDEX archive_mark_of ON archive_mark (thing_id, seq);
 CREATE INDEX pour_of ON pour (revision_id, poured_ms);
 CREATE INDEX pour_lot_of ON pour_lot (lot_id);
 CREATE INDEX candle_size ON candle (size_id);
-CREATE INDEX candle_event_of ON candle_event (candle_id, at_ms);
+CREATE INDEX candle_event_of ON candle_event (candle_id, at_ms, id);
 CREATE UNIQUE INDEX candle_finish ON candle_event (candle_id) WHERE kind = 'finish';
 CREATE INDEX session_lit ON session (lit_ms);
 CREATE INDEX reading_of ON reading (candle_id, session_id, minute);
@@ -302,7 +302,7 @@ CREATE INDEX limit_choice_of ON limit_choice (key, seq);
 CREATE INDEX setting_of ON setting (key, seq);
 CREATE INDEX write_receipt_age ON write_receipt (at_ms);
 CREATE INDEX forecast_of ON forecast (revision_id, kind, created_ms);
-CREATE INDEX reading_mass ON reading (candle_id, session_id) WHERE kind = 'mass';
+CREATE INDEX reading_mass ON reading (candle_id, session_id, created_ms, id) WHERE kind = 'mass';
 CREATE VIEW reading_now AS
 SELECT r.id, r.session_id, r.candle_id, r.kind, r.unit, r.value, r.minute, r.at_ms, r.corrects, r.note,
        r.created_ms
