@@ -29,25 +29,25 @@ double ep_wall_absorptance(const ep_material *wall)
     return wall->prop[EP_CONTAINER_K].value > 10.0 ? 0.35 : 0.90;
 }
 
-// conductivities of one wax cell, outward and downward
-static void wax_conductivity(ep_jar *j, int i, int k)
+// conductivities of one wax cell, sideways and downward
+static void wax_conductivity(ep_jar *j, int column, int k)
 {
     const ep_melt *m = &j->c->melt;
     const double *x = j->c->factors.f;
-    const size_t cell = ep_at(j->f, i, k);
-    double liquid = ep_jar_liquid(j, i, k);
+    const size_t cell = ep_at(j->f, column, k);
+    double liquid = ep_jar_liquid(j, column, k);
     double k_W_mK = m->k_liquid_W_mK.value;
     double still_W_mK =
         (1.0 - liquid) * m->k_solid_W_mK.value * x[EP_UNC_SOLID_K] + liquid * k_W_mK;
     j->k_out[cell] = j->k_down[cell] = still_W_mK;
     // only melt that is more liquid than not flows, and only in a pool open to the air
     double flows = 2.0 * liquid - 1.0;
-    if (i >= j->n_pool || !(flows > 0.0)) {
+    if (j->pool[column] < 0 || !(flows > 0.0)) {
         return;
     }
     double out = STIR_UNLIT, down = STIR_UNLIT;
-    if (j->lit) {
-        double deep = ep_min(1.0, j->depth_m[i] / STIR_DEPTH_M);
+    if (ep_jar_lit(j)) {
+        double deep = ep_min(1.0, j->depth_m[column] / STIR_DEPTH_M);
         out = 1.0 + (STIR_OUT * x[EP_UNC_STIRRING] - 1.0) * deep;
         down = STIR_DOWN;
     }
@@ -55,20 +55,15 @@ static void wax_conductivity(ep_jar *j, int i, int k)
     j->k_down[cell] += flows * k_W_mK * (down - 1.0);
 }
 
-static bool filled(const ep_jar *j, int i, int k)
-{
-    return i >= 0 && i < j->nr && k >= 0 && k < j->nz && j->f->mass[ep_at(j->f, i, k)] > 0.0;
-}
-
 // conductivity and height of every cell; clears what the last step left
 static void prepare_cells(ep_jar *j)
 {
     ep_field *f = j->f;
     const double wall_W_mK = j->c->wall->prop[EP_CONTAINER_K].value;
-    for (int i = 0; i < j->nr; i++) {
+    for (int c = 0; c < j->n_columns; c++) {
         for (int k = 0; k < j->nz; k++) {
-            size_t cell = ep_at(f, i, k);
-            f->G_r[cell] = f->G_z[cell] = f->G_out[cell] = f->S[cell] = 0.0;
+            size_t cell = ep_at(f, c, k);
+            f->G_x[cell] = f->G_y[cell] = f->G_z[cell] = f->G_out[cell] = f->S[cell] = 0.0;
             j->height_m[cell] = 0.0;
             if (!(f->mass[cell] > 0.0)) {
                 continue;
@@ -77,227 +72,328 @@ static void prepare_cells(ep_jar *j)
             if (j->space[cell] == JAR_WALL) {
                 j->k_out[cell] = j->k_down[cell] = wall_W_mK;
             } else {
-                wax_conductivity(j, i, k);
-                if (k == j->top[i]) {
-                    j->height_m[cell] = ep_jar_top_height_m(j, i);
+                wax_conductivity(j, c, k);
+                if (k == j->top[c]) {
+                    j->height_m[cell] = ep_jar_top_height_m(j, c);
                 }
             }
         }
+    }
+}
+
+// conductances from one column to the next along one axis
+static void side_faces(ep_jar *j, int column, int next, int axis, double *G)
+{
+    ep_field *f = j->f;
+    const double len_m = j->len_m[axis][column];
+    const double half_m = j->half_m[axis][column], next_half_m = j->half_m[axis][next];
+    for (int k = 0; k < j->nz; k++) {
+        const size_t a = ep_at(f, column, k), b = ep_at(f, next, k);
+        if (!(j->height_m[a] > 0.0) || !(j->height_m[b] > 0.0)) {
+            continue;
+        }
+        // where wax meets wall the staircase is longer than the wall it stands for
+        double scale = j->space[a] != j->space[b] ? j->contact[k] : 1.0;
+        G[a] = scale * len_m * ep_min(j->height_m[a], j->height_m[b]) /
+               (half_m / j->k_out[a] + next_half_m / j->k_out[b]);
     }
 }
 
 static void inner_faces(ep_jar *j)
 {
     ep_field *f = j->f;
-    const size_t up = (size_t)f->stride;
-    for (int i = 0; i < j->nr; i++) {
-        const bool last = i + 1 == j->nr;
-        const double half_m = 0.5 * (j->r_m[i + 1] - j->r_m[i]);
-        const double next_half_m = last ? 0.0 : 0.5 * (j->r_m[i + 2] - j->r_m[i + 1]);
-        const double round_m = 2.0 * EP_PI * j->r_m[i + 1];
-        for (int k = 0; k < j->nz; k++) {
-            const size_t cell = ep_at(f, i, k);
-            const double h_m = j->height_m[cell];
-            if (!(h_m > 0.0)) {
-                continue;
-            }
-            if (!last && j->height_m[cell + up] > 0.0) {
-                f->G_r[cell] = round_m * ep_min(h_m, j->height_m[cell + up]) /
-                               (half_m / j->k_out[cell] + next_half_m / j->k_out[cell + up]);
-            }
-            if (k + 1 < j->nz && j->height_m[cell + 1] > 0.0) {
-                double area_m2 = j->ring_m2[i] * ep_min(j->fill[cell], j->fill[cell + 1]);
-                f->G_z[cell] = 2.0 * area_m2 / (h_m / j->k_down[cell] +
+    for (int c = 0; c < j->n_columns; c++) {
+        int along = ep_jar_beside(j, c, SIDE_PLUS_X), over = ep_jar_beside(j, c, SIDE_PLUS_Y);
+        if (along >= 0) {
+            side_faces(j, c, along, 0, f->G_x);
+        }
+        if (over >= 0) {
+            side_faces(j, c, over, 1, f->G_y);
+        }
+        for (int k = 0; k + 1 < j->nz; k++) {
+            const size_t cell = ep_at(f, c, k);
+            if (j->height_m[cell] > 0.0 && j->height_m[cell + 1] > 0.0) {
+                double area_m2 = j->area_m2[c] * ep_min(j->fill[cell], j->fill[cell + 1]);
+                f->G_z[cell] = 2.0 * area_m2 / (j->height_m[cell] / j->k_down[cell] +
                                                 j->height_m[cell + 1] / j->k_down[cell + 1]);
             }
         }
     }
 }
 
-// one outer face: film to its surroundings and a flux that lands on it (Eq. F5)
+// one outer face: film to its surroundings and heat that lands on it (Eq. F5)
 typedef struct face {
-    double area_m2, half_m, k_W_mK, film_W_m2K, air_C, flux_W_m2;
+    double area_m2, half_m, k_W_mK, film_W_m2K, air_C, heat_W;
 } face;
 
-// returns the part of the flux that enters the cell, W
+// returns the part of the heat that enters the cell, W
 static double add_face(ep_field *f, size_t cell, face x)
 {
     if (!(x.film_W_m2K > 0.0)) {
-        f->S[cell] += x.area_m2 * x.flux_W_m2;
-        return x.area_m2 * x.flux_W_m2;
+        f->S[cell] += x.heat_W;
+        return x.heat_W;
     }
     double half_W_m2K = x.k_W_mK / x.half_m;
     double share = half_W_m2K / (half_W_m2K + x.film_W_m2K);
     double g_W_K = x.area_m2 * x.film_W_m2K * share;
     f->G_out[cell] += g_W_K;
-    f->S[cell] += g_W_K * x.air_C + x.area_m2 * x.flux_W_m2 * share;
-    return x.area_m2 * x.flux_W_m2 * share;
+    f->S[cell] += g_W_K * x.air_C + x.heat_W * share;
+    return x.heat_W * share;
 }
 
 static double mean_surface_C(const ep_jar *j)
 {
     double sum = 0.0, area_m2 = 0.0;
-    for (int i = 0; i < j->nr_in; i++) {
-        if (j->top[i] >= j->low[i]) {
-            sum += j->ring_m2[i] * j->f->T[ep_at(j->f, i, j->top[i])];
-            area_m2 += j->ring_m2[i];
+    for (int c = 0; c < j->n_columns; c++) {
+        if (ep_jar_has_wax(j, c)) {
+            sum += j->area_m2[c] * j->f->T[ep_at(j->f, c, j->top[c])];
+            area_m2 += j->area_m2[c];
         }
     }
     return area_m2 > 0.0 ? sum / area_m2 : j->c->ambient_C;
 }
 
-// air over the wax: warmed by what the jar traps of the flame's heat, Eq. B12
-static void warm_air(ep_jar *j, const ep_flame_now *flame, double freeboard_m, double width_m)
+// what the next step looks like from above; flames in the order of ep_jar.flame
+typedef struct scene {
+    double level_m, radius_m, freeboard_m;
+    double film_W_m2K, rim_view;
+    double rate_kg_s;        // of the whole jar
+    double radiative_frac;
+    double radiant_W[EP_MAX_WICKS], foot_W[EP_MAX_WICKS], flame_m[EP_MAX_WICKS];
+    double base_m[EP_MAX_WICKS];  // pool level under the flame
+    double foot_m2[EP_MAX_WICKS];
+} scene;
+
+// air over the wax: warmed by what the jar traps of the flames' heat, Eq. B12
+static void warm_air(ep_jar *j, const scene *s)
 {
     j->room_air_C = j->c->ambient_C;
     j->oxygen_frac = 0.232;
-    if (!(flame->rate_kg_s > 0.0)) {
+    if (!(s->rate_kg_s > 0.0)) {
         return;
     }
-    double depth = (freeboard_m / width_m - 0.2) / 1.3;
+    double depth = (s->freeboard_m / (2.0 * s->radius_m) - 0.2) / 1.3;
     double trapped = 0.3 * ep_min(ep_max(depth, 0.0), 1.0) * j->c->factors.f[EP_UNC_WARM_AIR];
     double gas_kg_per_kg = 15.0 * j->c->melt.air_fuel;
-    j->room_air_C += trapped * (1.0 - flame->radiative_frac) * j->c->melt.lhv_J_kg.value /
+    j->room_air_C += trapped * (1.0 - s->radiative_frac) * j->c->melt.lhv_J_kg.value /
                      (gas_kg_per_kg * 1010.0);
     j->oxygen_frac *= 1.0 - 0.35 * trapped;
 }
 
-// flux of the line source on a horizontal surface z above the pool: only what burns above it shines
-static double shine_down_W_m2(const ep_flame_now *flame, double power_W, double r_m, double z_m)
+// flux of a line source on a horizontal surface z above the pool: only what burns above it shines
+static double shine_down_W_m2(double power_W, double flame_m, double r_m, double z_m)
 {
-    double z1_m = ep_min(FLAME_STARTS_M, 0.5 * flame->flame_m), z2_m = flame->flame_m;
-    double low_m = ep_max(z1_m - z_m, 0.5e-3), high_m = z2_m - z_m;
+    double z1_m = ep_min(FLAME_STARTS_M, 0.5 * flame_m);
+    double low_m = ep_max(z1_m - z_m, 0.5e-3), high_m = flame_m - z_m;
     if (!(high_m > low_m)) {
         return 0.0;
     }
-    double above_W = power_W * (high_m - low_m) / (z2_m - z1_m);
+    double above_W = power_W * (high_m - low_m) / (flame_m - z1_m);
     return ep_line_on_pool_W_m2(above_W, low_m, high_m, r_m);
 }
 
-static double foot_norm_m2(const ep_jar *j)
+static double flame_distance_m(const ep_jar *j, int column, int flame)
 {
-    double sum_m2 = 0.0;
-    for (int i = 0; i < j->nr_in; i++) {
-        double r = 0.5 * (j->r_m[i] + j->r_m[i + 1]) / FOOT_SPREAD_M;
-        sum_m2 += j->ring_m2[i] * exp(-r * r);
-    }
-    return sum_m2;
+    return hypot(j->x_m[column] - j->flame[flame].x_m, j->y_m[column] - j->flame[flame].y_m);
 }
 
-typedef struct scene {
-    const ep_flame_now *flame;
-    double level_m, radiant_W, foot_W, foot_m2;
-    double film_W_m2K, rim_view, width_m;
-} scene;
+static double foot_weight(const ep_jar *j, int column, int flame)
+{
+    double r = flame_distance_m(j, column, flame) / FOOT_SPREAD_M;
+    return exp(-r * r);
+}
 
 static double wax_takes(const ep_jar *j)
 {
     return WAX_ABSORBS * j->c->melt.absorb_factor.value * j->c->factors.f[EP_UNC_ABSORB];
 }
 
-static void wax_surface(ep_jar *j, const scene *s, int i, double *into_W)
+// radiation and foot heat of all flames on the top of a column, W/m2
+static double flux_on_top(const ep_jar *j, const scene *s, int column)
+{
+    const double surface_m = ep_jar_surface_m(j, column);
+    double flux_W_m2 = 0.0;
+    for (int n = 0; n < j->n_flames; n++) {
+        if (s->radiant_W[n] > 0.0) {
+            double above_m = ep_max(0.0, surface_m - s->base_m[n]);
+            flux_W_m2 += wax_takes(j) * shine_down_W_m2(s->radiant_W[n], s->flame_m[n],
+                                                        flame_distance_m(j, column, n), above_m);
+            flux_W_m2 += s->foot_W[n] * foot_weight(j, column, n) / s->foot_m2[n];
+        }
+    }
+    return flux_W_m2;
+}
+
+static double to_wall_W(const ep_jar *j, const scene *s, int column)
+{
+    const size_t cell = ep_at(j->f, column, j->top[column]);
+    return j->area_m2[column] * j->fill[cell] * (1.0 - s->rim_view) *
+           ep_radiation_W_m2K(j->f->T[cell], j->wall_mean_C, WAX_EMISSIVITY) *
+           (j->f->T[cell] - j->wall_mean_C);
+}
+
+static void wax_surface(ep_jar *j, const scene *s, int column)
 {
     ep_field *f = j->f;
-    const int k = j->top[i];
-    const size_t cell = ep_at(f, i, k);
-    const double r_m = 0.5 * (j->r_m[i] + j->r_m[i + 1]);
-    const double area_m2 = j->ring_m2[i] * j->fill[cell];
+    const size_t cell = ep_at(f, column, j->top[column]);
+    const double area_m2 = j->area_m2[column] * j->fill[cell];
     const double room_W_m2K =
         ep_radiation_W_m2K(f->T[cell], j->c->ambient_C, WAX_EMISSIVITY) * s->rim_view;
     const double film_W_m2K = s->film_W_m2K + room_W_m2K;
     face x = {.area_m2 = area_m2,
-              .half_m = 0.5 * ep_jar_top_height_m(j, i),
+              .half_m = 0.5 * ep_jar_top_height_m(j, column),
               .k_W_mK = j->k_down[cell],
               .film_W_m2K = film_W_m2K,
-              .air_C = (s->film_W_m2K * j->room_air_C + room_W_m2K * j->c->ambient_C) / film_W_m2K};
-    if (s->radiant_W > 0.0) {
-        double above_m = ep_jar_surface_m(j, i) - s->level_m;
-        double r = r_m / FOOT_SPREAD_M;
-        x.flux_W_m2 =
-            wax_takes(j) * shine_down_W_m2(s->flame, s->radiant_W, r_m, ep_max(above_m, 0.0)) +
-            s->foot_W * exp(-r * r) / s->foot_m2;
-    }
-    *into_W += add_face(f, cell, x);
+              .air_C = (s->film_W_m2K * j->room_air_C + room_W_m2K * j->c->ambient_C) / film_W_m2K,
+              .heat_W = s->rate_kg_s > 0.0 ? area_m2 * flux_on_top(j, s, column) : 0.0};
+    j->into_pool_W += add_face(f, cell, x);
     // what does not reach the rim is exchanged with the wall; frozen, so it sums to nothing
-    double to_wall_W = area_m2 * (1.0 - s->rim_view) *
-                       ep_radiation_W_m2K(f->T[cell], j->wall_mean_C, WAX_EMISSIVITY) *
-                       (f->T[cell] - j->wall_mean_C);
-    f->S[cell] -= to_wall_W;
+    f->S[cell] -= to_wall_W(j, s, column);
 }
 
-// a vertical wax or wall face that looks at the flame
-static void inward_face(ep_jar *j, const scene *s, int i, int k, double takes, double *into_W)
+// outward normal of a side seen from the column that has the face
+static void normal_of(int side, double *nx, double *ny)
+{
+    *nx = side == SIDE_PLUS_X ? 1.0 : (side == SIDE_MINUS_X ? -1.0 : 0.0);
+    *ny = side == SIDE_PLUS_Y ? 1.0 : (side == SIDE_MINUS_Y ? -1.0 : 0.0);
+}
+
+// radiation of all flames on an upright face at (x, y), height z: by the projected area, so that a
+// staircase receives what the wall it stands for would
+static double flux_on_side(const ep_jar *j, const scene *s, int column, int side, double z_m)
+{
+    double nx = 0.0, ny = 0.0, flux_W_m2 = 0.0;
+    normal_of(side, &nx, &ny);
+    const double x_m = j->x_m[column] + nx * j->half_m[0][column];
+    const double y_m = j->y_m[column] + ny * j->half_m[1][column];
+    for (int n = 0; n < j->n_flames; n++) {
+        if (!(s->radiant_W[n] > 0.0)) {
+            continue;
+        }
+        double dx_m = j->flame[n].x_m - x_m, dy_m = j->flame[n].y_m - y_m;
+        double r_m = ep_max(hypot(dx_m, dy_m), 1e-3);
+        double facing = (dx_m * nx + dy_m * ny) / r_m;
+        if (facing > 0.0) {
+            double z1_m = ep_min(FLAME_STARTS_M, 0.5 * s->flame_m[n]);
+            flux_W_m2 += facing * ep_line_on_wall_W_m2(s->radiant_W[n], z1_m, s->flame_m[n], r_m,
+                                                       z_m - s->base_m[n]);
+        }
+    }
+    return flux_W_m2;
+}
+
+// an upright wax or wall face that looks into the open jar
+static void inward_face(ep_jar *j, const scene *s, int column, int side, int k, double takes,
+                        double *into_W)
 {
     ep_field *f = j->f;
-    const size_t cell = ep_at(f, i, k);
-    double z_m = j->z_m[k] + 0.5 * ep_jar_dz_m(j, k) - s->level_m;
-    face x = {.area_m2 = 2.0 * EP_PI * j->r_m[i] * j->height_m[cell],
-              .half_m = 0.5 * (j->r_m[i + 1] - j->r_m[i]),
+    const size_t cell = ep_at(f, column, k);
+    const double grid_m2 = ep_jar_face_m(j, column, side) * j->height_m[cell];
+    const bool wall = j->space[cell] == JAR_WALL;
+    face x = {.area_m2 = grid_m2 * (wall ? j->contact[k] : 1.0),
+              .half_m = j->half_m[side >= SIDE_PLUS_Y][column],
               .k_W_mK = j->k_out[cell],
               .film_W_m2K = INSIDE_FILM_W_m2K * j->c->factors.f[EP_UNC_LOSS_TOP],
               .air_C = j->room_air_C};
-    if (s->radiant_W > 0.0) {
-        double z1_m = ep_min(FLAME_STARTS_M, 0.5 * s->flame->flame_m);
-        x.flux_W_m2 = takes * ep_line_on_wall_W_m2(s->radiant_W, z1_m, s->flame->flame_m,
-                                                   j->r_m[i], z_m);
+    if (s->rate_kg_s > 0.0) {
+        double z_m = j->z_m[k] + 0.5 * ep_jar_dz_m(j, k);
+        x.heat_W = takes * grid_m2 * flux_on_side(j, s, column, side, z_m);
     }
     *into_W += add_face(f, cell, x);
 }
 
-static void inside(ep_jar *j, const scene *s, ep_flame_now *flame)
+// does this side of a cell look into open wax space?
+static bool looks_inside(const ep_jar *j, int column, int side, int k)
+{
+    int beside = ep_jar_beside(j, column, side);
+    if (beside < 0) {
+        return false;
+    }
+    size_t cell = ep_at(j->f, beside, k);
+    return j->space[cell] == JAR_WAX_SPACE && !(j->f->mass[cell] > 0.0);
+}
+
+static void inside(ep_jar *j, const scene *s)
 {
     const double wall_takes = ep_wall_absorptance(j->c->wall);
-    for (int i = 0; i < j->nr_in; i++) {
-        if (j->top[i] >= j->low[i]) {
-            wax_surface(j, s, i, &flame->into_pool_W);
+    for (int c = 0; c < j->n_columns; c++) {
+        if (ep_jar_has_wax(j, c)) {
+            wax_surface(j, s, c);
         }
-    }
-    for (int i = 1; i < j->nr; i++) {
         for (int k = j->n_base; k < j->nz; k++) {
-            size_t inner = ep_at(j->f, i - 1, k);
-            if (!filled(j, i, k) || filled(j, i - 1, k) || j->space[inner] != JAR_WAX_SPACE) {
+            size_t cell = ep_at(j->f, c, k);
+            if (!(j->f->mass[cell] > 0.0)) {
                 continue;
             }
-            bool wax = j->space[ep_at(j->f, i, k)] == JAR_WAX_SPACE;
-            inward_face(j, s, i, k, wax ? wax_takes(j) : wall_takes,
-                        wax ? &flame->into_pool_W : &flame->into_wall_W);
+            bool wax = j->space[cell] == JAR_WAX_SPACE;
+            for (int side = 0; side < SIDES; side++) {
+                if (looks_inside(j, c, side, k)) {
+                    inward_face(j, s, c, side, k, wax ? wax_takes(j) : wall_takes,
+                                wax ? &j->into_pool_W : &j->into_wall_W);
+                }
+            }
         }
     }
+}
+
+// inner wall faces above the wax, m2, weighted; gives each its share of power_W when that is not 0
+static double free_wall(ep_jar *j, double power_W_m2)
+{
+    double area_m2 = 0.0;
+    for (int c = 0; c < j->n_columns; c++) {
+        for (int k = j->n_base; k < j->nz; k++) {
+            size_t cell = ep_at(j->f, c, k);
+            if (j->space[cell] != JAR_WALL) {
+                continue;
+            }
+            for (int side = 0; side < SIDES; side++) {
+                if (looks_inside(j, c, side, k)) {
+                    double face_m2 = ep_jar_face_m(j, c, side) * j->dz_m * j->contact[k];
+                    area_m2 += face_m2;
+                    j->f->S[cell] += power_W_m2 * face_m2;
+                }
+            }
+        }
+    }
+    return area_m2;
 }
 
 // give the wall what the wax surface radiates to it, by inner area above the wax
 static void share_with_wall(ep_jar *j, const scene *s)
 {
-    double power_W = 0.0, area_m2 = 0.0;
-    for (int i = 0; i < j->nr_in; i++) {
-        if (j->top[i] >= j->low[i]) {
-            size_t cell = ep_at(j->f, i, j->top[i]);
-            power_W += j->ring_m2[i] * j->fill[cell] * (1.0 - s->rim_view) *
-                       ep_radiation_W_m2K(j->f->T[cell], j->wall_mean_C, WAX_EMISSIVITY) *
-                       (j->f->T[cell] - j->wall_mean_C);
-        }
+    double power_W = 0.0;
+    for (int c = 0; c < j->n_columns; c++) {
+        power_W += ep_jar_has_wax(j, c) ? to_wall_W(j, s, c) : 0.0;
     }
-    for (int pass = 0; pass < 2; pass++) {
-        for (int i = 1; i < j->nr; i++) {
-            for (int k = j->n_base; k < j->nz; k++) {
-                size_t cell = ep_at(j->f, i, k), inner = ep_at(j->f, i - 1, k);
-                if (j->space[cell] != JAR_WALL || j->space[inner] != JAR_WAX_SPACE ||
-                    filled(j, i - 1, k)) {
-                    continue;
-                }
-                double face_m2 = 2.0 * EP_PI * j->r_m[i] * j->dz_m;
-                if (pass == 0) {
-                    area_m2 += face_m2;
-                } else {
-                    j->f->S[cell] += power_W * face_m2 / area_m2;
-                }
-            }
-        }
-        if (!(area_m2 > 0.0)) {
-            // nothing of the wall is free: the room takes it
-            return;
-        }
+    double area_m2 = free_wall(j, 0.0);
+    if (area_m2 > 0.0) {
+        free_wall(j, power_W / area_m2);
     }
+}
+
+static void outer_side(ep_jar *j, int column, int side, int k, double film_W_m2K,
+                       double emissivity)
+{
+    ep_field *f = j->f;
+    size_t cell = ep_at(f, column, k);
+    double h_W_m2K = (film_W_m2K + ep_radiation_W_m2K(f->T[cell], j->c->ambient_C, emissivity)) *
+                     j->c->factors.f[EP_UNC_LOSS_SIDE];
+    add_face(f, cell, (face){.area_m2 = ep_jar_face_m(j, column, side) * ep_jar_dz_m(j, k) *
+                                        j->outer_m2[k],
+                             .half_m = j->half_m[side >= SIDE_PLUS_Y][column],
+                             .k_W_mK = j->c->wall->prop[EP_CONTAINER_K].value,
+                             .film_W_m2K = h_W_m2K,
+                             .air_C = j->c->ambient_C});
+}
+
+static bool looks_outside(const ep_jar *j, int column, int side, int k)
+{
+    int beside = ep_jar_beside(j, column, side);
+    if (beside >= 0) {
+        return j->space[ep_at(j->f, beside, k)] == JAR_OUTSIDE;
+    }
+    // the minus edges of the grid are the axis or mirror planes
+    return side == SIDE_PLUS_X || (side == SIDE_PLUS_Y && !j->rings);
 }
 
 static void outside(ep_jar *j)
@@ -306,28 +402,23 @@ static void outside(ep_jar *j)
     const ep_burn_case *c = j->c;
     const double *x = c->factors.f;
     double tall_m = ep_vessel_height_m(&c->vessel) + c->vessel.base_m;
-    double wide_m = 2.0 * (j->radius_m[j->nz - 1] + c->vessel.wall_m);
+    double wide_m = 2.0 * (j->inner_m[j->nz - 1] + c->vessel.wall_m);
     double film_W_m2K = ep_wall_film_W_m2K(j->wall_outer_C, c->ambient_C, tall_m, wide_m);
     double emissivity = c->wall->prop[EP_CONTAINER_EMISSIVITY].value;
-    for (int k = 0; k < j->nz; k++) {
-        int i = j->nr - 1;
-        while (i > 0 && j->space[ep_at(f, i, k)] == JAR_OUTSIDE) {
-            i--;
+    for (int n = 0; n < j->n_columns; n++) {
+        for (int k = 0; k < j->nz; k++) {
+            if (j->space[ep_at(f, n, k)] != JAR_WALL) {
+                continue;
+            }
+            for (int side = 0; side < SIDES; side++) {
+                if (looks_outside(j, n, side, k)) {
+                    outer_side(j, n, side, k, film_W_m2K, emissivity);
+                }
+            }
         }
-        size_t cell = ep_at(f, i, k);
-        double outer_m = j->radius_m[k] + c->vessel.wall_m;
-        double h_W_m2K = (film_W_m2K + ep_radiation_W_m2K(f->T[cell], c->ambient_C, emissivity)) *
-                         x[EP_UNC_LOSS_SIDE];
-        add_face(f, cell, (face){.area_m2 = 2.0 * EP_PI * outer_m * ep_jar_dz_m(j, k),
-                                 .half_m = 0.5 * (j->r_m[i + 1] - j->r_m[i]),
-                                 .k_W_mK = c->wall->prop[EP_CONTAINER_K].value,
-                                 .film_W_m2K = h_W_m2K,
-                                 .air_C = c->ambient_C});
-    }
-    for (int i = 0; i < j->nr; i++) {
-        size_t cell = ep_at(f, i, 0);
+        size_t cell = ep_at(f, n, 0);
         if (j->space[cell] == JAR_WALL) {
-            add_face(f, cell, (face){.area_m2 = j->ring_m2[i] * j->fill[cell],
+            add_face(f, cell, (face){.area_m2 = j->area_m2[n] * j->fill[cell],
                                      .half_m = 0.5 * j->dz_base_m,
                                      .k_W_mK = c->wall->prop[EP_CONTAINER_K].value,
                                      .film_W_m2K = TABLE_FILM_W_m2K * x[EP_UNC_LOSS_SIDE],
@@ -336,70 +427,107 @@ static void outside(ep_jar *j)
     }
 }
 
-static void wall_means(ep_jar *j)
+static void wall_means(ep_jar *j, double level_m)
 {
-    double inner = 0.0, n_inner = 0.0, outer = 0.0;
-    for (int k = 0; k < j->nz; k++) {
-        int i = j->nr - 1;
-        while (i > 0 && j->space[ep_at(j->f, i, k)] == JAR_OUTSIDE) {
-            i--;
-        }
-        double T_C = j->f->T[ep_at(j->f, i, k)];
-        outer += T_C / j->nz;
-        if (j->z_m[k] > ep_jar_surface_m(j, 0)) {
-            inner += T_C;
-            n_inner += 1.0;
+    double inner = 0.0, inner_kg = 0.0, outer = 0.0, outer_kg = 0.0;
+    for (int c = 0; c < j->n_columns; c++) {
+        for (int k = j->n_base; k < j->nz; k++) {
+            size_t cell = ep_at(j->f, c, k);
+            if (j->space[cell] == JAR_WALL) {
+                outer += j->full_kg[cell] * j->f->T[cell];
+                outer_kg += j->full_kg[cell];
+                if (j->z_m[k] > level_m) {
+                    inner += j->full_kg[cell] * j->f->T[cell];
+                    inner_kg += j->full_kg[cell];
+                }
+            }
         }
     }
-    j->wall_outer_C = outer;
-    j->wall_mean_C = n_inner > 0.0 ? inner / n_inner : outer;
+    j->wall_outer_C = outer / outer_kg;
+    j->wall_mean_C = inner_kg > 0.0 ? inner / inner_kg : j->wall_outer_C;
 }
 
-// the melt drawn by the wick is hotter than the mean surface it is taken from: the difference
-// leaves from the cells round the wick
-static void wick_sink(ep_jar *j, double sink_W)
+// the melt drawn by a wick is hotter than the mean surface it is taken from: the difference leaves
+// from the cells round the wick
+static void wick_sink(ep_jar *j, const jar_wick *w)
 {
     double area_m2 = 0.0;
     for (int pass = 0; pass < 2; pass++) {
-        for (int i = 0; i < j->n_pool && j->r_m[i] < FOOT_SPREAD_M; i++) {
-            if (j->top[i] < j->low[i]) {
+        for (int c = 0; c < j->n_columns; c++) {
+            double away_m = hypot(j->x_m[c] - w->x_m, j->y_m[c] - w->y_m) - j->half_m[0][c];
+            if (j->pool[c] != w->pool || !ep_jar_has_wax(j, c) || !(away_m < FOOT_SPREAD_M)) {
                 continue;
             }
             if (pass == 0) {
-                area_m2 += j->ring_m2[i];
+                area_m2 += j->area_m2[c];
             } else {
-                j->f->S[ep_at(j->f, i, j->top[i])] -= sink_W * j->ring_m2[i] / area_m2;
+                j->f->S[ep_at(j->f, c, j->top[c])] -= w->share * w->sink_W * j->area_m2[c] / area_m2;
             }
         }
     }
 }
 
-void ep_jar_assemble(ep_jar *j, ep_flame_now *flame)
+static scene set_scene(const ep_jar *j)
 {
-    const double level_m = ep_jar_surface_m(j, 0);
-    const double freeboard_m = ep_max(0.0, ep_vessel_height_m(&j->c->vessel) - level_m);
-    const double radius_m = ep_vessel_radius_m(&j->c->vessel, level_m);
+    scene s = {.radiative_frac = 0.0};
     const double *x = j->c->factors.f;
-    wall_means(j);
-    warm_air(j, flame, freeboard_m, 2.0 * radius_m);
+    s.level_m = ep_jar_surface_m(j, j->wick[0].foot);
+    s.freeboard_m = ep_max(0.0, ep_vessel_height_m(&j->c->vessel) - s.level_m);
+    s.radius_m = sqrt(ep_vessel_area_m2(&j->c->vessel, s.level_m) / EP_PI);
+    s.rim_view = ep_view_to_rim(s.radius_m, s.freeboard_m);
+    for (int n = 0; n < j->n_flames; n++) {
+        const jar_wick *w = &j->wick[j->flame[n].wick];
+        double heat_W = w->lit ? w->rate_kg_s * j->c->melt.lhv_J_kg.value : 0.0;
+        s.rate_kg_s += w->lit ? w->rate_kg_s : 0.0;
+        s.radiative_frac += w->radiative_frac / j->n_flames;
+        s.radiant_W[n] = heat_W * w->radiative_frac * x[EP_UNC_RADIATION];
+        s.foot_W[n] = heat_W * FOOT_SHARE * x[EP_UNC_FLAME_BASE];
+        s.flame_m[n] = w->flame_m;
+        s.base_m[n] = ep_jar_surface_m(j, w->foot);
+        // whole jar: the part's sum for this flame and for its images
+        for (int c = 0; c < j->n_columns; c++) {
+            if (j->low[c] < j->nz) {
+                s.foot_m2[n] += j->area_m2[c] * foot_weight(j, c, n);
+            }
+        }
+    }
+    return s;
+}
+
+// a flame and its mirror images lie in different parts: each needs the sum over all of them
+static void add_images(const ep_jar *j, scene *s)
+{
+    double sum_m2[EP_MAX_WICKS] = {0.0};
+    int images[EP_MAX_WICKS] = {0};
+    for (int n = 0; n < j->n_flames; n++) {
+        sum_m2[j->flame[n].wick] += s->foot_m2[n];
+        images[j->flame[n].wick]++;
+    }
+    for (int n = 0; n < j->n_flames; n++) {
+        int w = j->flame[n].wick;
+        s->foot_m2[n] = sum_m2[w] * j->copies / images[w];
+    }
+}
+
+void ep_jar_assemble(ep_jar *j)
+{
+    scene s = set_scene(j);
+    add_images(j, &s);
+    wall_means(j, s.level_m);
+    warm_air(j, &s);
     prepare_cells(j);
     inner_faces(j);
-
-    double heat_W = flame->rate_kg_s * j->c->melt.lhv_J_kg.value;
-    double sheltered = 1.0 - 0.5 * ep_min(1.0, freeboard_m / (2.0 * radius_m));
-    scene s = {.flame = flame,
-               .level_m = level_m,
-               .radiant_W = heat_W * flame->radiative_frac * x[EP_UNC_RADIATION],
-               .foot_W = heat_W * FOOT_SHARE * x[EP_UNC_FLAME_BASE],
-               .foot_m2 = foot_norm_m2(j),
-               .rim_view = ep_view_to_rim(radius_m, freeboard_m),
-               .width_m = 2.0 * radius_m};
-    s.film_W_m2K = ep_top_film_W_m2K(mean_surface_C(j), j->room_air_C, s.width_m) * sheltered *
-                   x[EP_UNC_LOSS_TOP];
-    flame->into_pool_W = flame->into_wall_W = 0.0;
-    inside(j, &s, flame);
+    double sheltered = 1.0 - 0.5 * ep_min(1.0, s.freeboard_m / (2.0 * s.radius_m));
+    s.film_W_m2K = ep_top_film_W_m2K(mean_surface_C(j), j->room_air_C, 2.0 * s.radius_m) *
+                   sheltered * j->c->factors.f[EP_UNC_LOSS_TOP];
+    j->into_pool_W = j->into_wall_W = 0.0;
+    inside(j, &s);
     share_with_wall(j, &s);
     outside(j);
-    wick_sink(j, flame->sink_W);
+    for (int n = 0; n < j->n_wicks; n++) {
+        if (j->wick[n].lit) {
+            wick_sink(j, &j->wick[n]);
+        }
+    }
     ep_field_ready(j->f);
 }

@@ -1,5 +1,5 @@
-/// The burn engine: one candle, one centred wick in a round vessel, from the first match to the end
-/// of the jar. A const case goes in, a trace comes out; a candle that drowns or starves is a result,
+/// The burn engine: one candle of one to six wicks in a round, rectangular or oval vessel, from the
+/// first match to the end of the jar. A const case goes in, a trace comes out; a candle that drowns or starves is a result,
 /// not an error. Model: docs/physics/burn.md (B1..), wick.md (W1..), field.md (F1..).
 /// Needs: base, vessel, matter, recipe. Same case, same build: same bytes.
 #pragma once
@@ -50,7 +50,12 @@ typedef struct ep_factors {
 
 ep_factors ep_factors_nominal(void);
 
-enum { EP_MAX_SESSIONS = 64 };
+enum { EP_MAX_SESSIONS = 64, EP_MAX_WICKS = 6 };
+
+/// Where a wick stands, from the centre of the plan, x along the longer side. Metres.
+typedef struct ep_place {
+    double x_m, y_m;
+} ep_place;
 
 /// What the maker does: the same lit and rest hours again and again to the end of the jar.
 typedef struct ep_schedule {
@@ -66,7 +71,9 @@ typedef struct ep_burn_case {
     ep_vessel vessel;
     const ep_material *wall;   ///< container material
     ep_melt melt;
-    ep_wick_law wick;
+    ep_wick_law wick;          ///< every wick is of this size
+    int n_wicks;               ///< 1..EP_MAX_WICKS
+    ep_place place[EP_MAX_WICKS];  ///< inside the vessel at every height that holds wax
     double fill_height_m;      ///< cold wax level
     double neck_m;             ///< height of the wick tab's neck above the floor, 0..30 mm
     double stop_height_m;      ///< wax left when the label says stop
@@ -78,7 +85,16 @@ typedef struct ep_burn_case {
     bool keep_frames;          ///< keep pictures of the field for the page
 } ep_burn_case;
 
-/// Defaults by value: 4 h lit, 20 h rest, 6 mm trim, 21 C room, 2 mm grid, 60 s steps, neck 8 mm,
+/// Equal shares of the plan for n wicks, as far from each other and the wall as such shares allow:
+/// one in the centre; two on the longer axis; three to six on a ring that halves the area (round),
+/// or on the grid nearest to the plan's proportions (rectangle, oval). Eq. B20.
+void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_place *out);
+
+/// Least distances of a layout at a height: wick to wall, wick to wick (infinite for one). Metres.
+void ep_places_clearance(const ep_vessel *v, double height_m, int n_wicks, const ep_place *place,
+                         double *wall_m, double *apart_m);
+
+/// Defaults by value: one wick in the centre, 4 h lit, 20 h rest, 6 mm trim, 21 C room, 2 mm grid, 60 s steps, neck 8 mm,
 /// stop 12.7 mm.
 ep_burn_case ep_burn_case_default(void);
 
@@ -98,8 +114,10 @@ const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
 #define EP_SAMPLE_LIST(X)                                                   \
     X(rate_kg_s)          /* burn rate */                                   \
     X(level_m)            /* pool or wax surface above the floor, axis */   \
-    X(reach_frac)         /* melted share of the width, 1 = at the wall */  \
-    X(pool_width_m)       /* diameter of the pool surface */                \
+    X(reach_frac)         /* melted share of the way to the wall, worst direction */ \
+    X(touch_frac)         /* share of the wall the pool touches */          \
+    X(pool_width_m)       /* widest pool */                                 \
+    X(pool_narrow_m)      /* narrowest pool */                              \
     X(depth_axis_m)       /* liquid below the flame */                      \
     X(depth_mid_m)        /* half-way to the wall */                        \
     X(depth_wall_m)       /* at the wall */                                 \
@@ -111,6 +129,8 @@ const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
     X(wall_max_at_m)      /* its height above the floor */                  \
     X(flame_m)            /* pool surface to tip */                         \
     X(exposed_m)          /* wick above the pool */                         \
+    X(flame_gap_m)        /* flame to wall, least */                        \
+    X(flame_apart_m)      /* flame to flame, least */                       \
     X(soot_margin_m)      /* smoke point less flame height; below 0 soots */\
     X(cap_index)          /* carbon head: growth so far, 0..3 scale */      \
     X(stress_index)       /* thermal stress / design strength of the wall */\
@@ -138,6 +158,8 @@ typedef struct ep_session_sum {
     double depth_mid_m, depth_wall_m, hangup_kg;   ///< at the end
     double wall_max_C, flame_max_m, pool_bulk_C, cap_index, soot_margin_min_m, stress_max;
     double exposed_end_m;
+    double flame_gap_m;      ///< flame to wall, at the end
+    int wicks_out;           ///< flames that went out by themselves (of those computed)
     double left_frac;
     double inner_m;          ///< inner diameter at the level burned
     ep_out out;
@@ -176,8 +198,10 @@ typedef struct ep_trace {
     ep_heat_sums heat;
     double ledger_energy_rel, ledger_mass_rel;
     long stages;
-    int nr, nz;                  ///< grid of the frames: wax and air inside the vessel
+    int nr, nz;                  ///< grid of the frames: half a section, wax and air inside the
+                                 ///< vessel, from the centre through the first wick to the wall
     double dr_m, dz_m;
+    double section_x, section_y; ///< unit direction of that half section
     int n_frames;
     ep_frame frame[EP_MAX_FRAMES];
 } ep_trace;

@@ -63,28 +63,29 @@ double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg)
     return f < 0.0 ? 0.0 : (f > 1.0 ? 1.0 : f);
 }
 
-enum { N_ARRAYS = 14 };
+enum { N_ARRAYS = 15 };
 
-ep_status ep_field_create(int nr, int nz, const ep_enthalpy_law *law, ep_field **out)
+ep_status ep_field_create(int nx, int ny, int nz, const ep_enthalpy_law *law, ep_field **out)
 {
-    assert(nr > 0 && nz > 0 && law && out);
+    assert(nx > 0 && ny > 0 && nz > 0 && law && out);
     ep_field *f = calloc(1, sizeof *f);
     if (!f) {
         return EP_E_MEMORY;
     }
-    f->nr = nr;
+    f->nx = nx;
+    f->ny = ny;
     f->nz = nz;
     f->stride = nz + 1;
-    f->n = (size_t)nr * (size_t)f->stride;
+    f->n = (size_t)nx * (size_t)ny * (size_t)f->stride;
     f->law = *law;
     ep_arena_init(&f->arena);
 
-    // every array has one empty column before and after, so neighbours always exist
-    size_t pad = (size_t)f->stride + 8;
+    // every array has empty columns before and after, so neighbours always exist
+    size_t pad = (size_t)f->stride * (size_t)(ny > 1 ? nx : 1) + 8;
     size_t len = f->n + 2 * pad;
-    double **array[N_ARRAYS] = {&f->u,     &f->T,   &f->mass,     &f->G_r, &f->G_z,
-                                &f->G_out, &f->S,   &f->wax,      &f->inv_mass, &f->y1,
-                                &f->y2,    &f->rate0, &f->T2, &f->block};
+    double **array[N_ARRAYS] = {&f->u,  &f->T,  &f->mass,  &f->G_x, &f->G_y, &f->G_z, &f->G_out,
+                                &f->S,  &f->wax, &f->inv_mass, &f->y1,  &f->y2,  &f->rate0,
+                                &f->T2, &f->T3};
     for (int a = 0; a < N_ARRAYS; a++) {
         double *p = ep_arena_alloc(&f->arena, len, sizeof *p);
         if (!p) {
@@ -141,10 +142,11 @@ double ep_field_explicit_step_s(const ep_field *f)
     double cp_J_kgK = f->law.cp_solid_J_kgK < f->law.cp_liquid_J_kgK ? f->law.cp_solid_J_kgK
                                                                      : f->law.cp_liquid_J_kgK;
     double worst = 0.0;
-    const ptrdiff_t up = f->stride;
+    const ptrdiff_t up = f->stride, over = up * f->nx;
     for (size_t c = 0; c < f->n; c++) {
-        const double *g_r = f->G_r + c;
-        double sum_W_K = g_r[0] + g_r[-up] + f->G_z[c] + (f->G_z + c)[-1] + f->G_out[c];
+        const double *g_x = f->G_x + c, *g_y = f->G_y + c;
+        double sum_W_K = g_x[0] + g_x[-up] + f->G_z[c] + (f->G_z + c)[-1] + f->G_out[c];
+        sum_W_K += f->ny > 1 ? g_y[0] + g_y[-over] : 0.0;
         double speed = sum_W_K * f->inv_mass[c];
         worst = speed > worst ? speed : worst;
     }
@@ -159,11 +161,12 @@ double ep_field_explicit_step_s(const ep_field *f)
 #define EP_WIDE
 #endif
 
-// net power into every cell, W, as rate of u (Eq. F4); T is read at neighbours
-#define CELL_RATE(T)                                                                               \
-    ((G_r[c] * (T[c + up] - T[c]) + G_r[c - up] * (T[c - up] - T[c]) +                             \
-      G_z[c] * (T[c + 1] - T[c]) + G_z[c - 1] * (T[c - 1] - T[c]) + S[c] - G_out[c] * T[c]) *      \
-     inv_mass[c])
+// net power into every cell as rate of u (Eq. F4); T is read at neighbours
+#define FLAT_POWER(T)                                                                              \
+    (G_x[c] * (T[c + up] - T[c]) + G_x[c - up] * (T[c - up] - T[c]) +                              \
+     G_z[c] * (T[c + 1] - T[c]) + G_z[c - 1] * (T[c - 1] - T[c]) + S[c] - G_out[c] * T[c])
+#define DEEP_POWER(T)                                                                              \
+    (FLAT_POWER(T) + G_y[c] * (T[c + over] - T[c]) + G_y[c - over] * (T[c - over] - T[c]))
 
 static double law_select(const ep_enthalpy_law *law, double u, double wax)
 {
@@ -187,44 +190,55 @@ static void edge_power(const ep_field *f, const double *T, double *net_W, double
     *abs_W = all;
 }
 
+// local names of everything the stencil reads
+#define STENCIL_VIEW(f)                                                                            \
+    const ptrdiff_t up = (f)->stride, over = up * (f)->nx, n = (ptrdiff_t)(f)->n;                  \
+    const double *restrict u = (f)->u, *restrict G_x = (f)->G_x, *restrict G_y = (f)->G_y;         \
+    const double *restrict G_z = (f)->G_z, *restrict G_out = (f)->G_out, *restrict S = (f)->S;     \
+    const double *restrict inv_mass = (f)->inv_mass, *restrict wax = (f)->wax;                     \
+    const ep_enthalpy_law law = (f)->law;                                                          \
+    (void)over;                                                                                    \
+    (void)G_y
+
 // first stage: y1 = u + mut tau rate(u), keeps rate(u) for the later stages
-EP_WIDE static void first_stage(ep_field *f, double mut_tau_s, double *restrict y, double *restrict T_new)
-{
-    const ptrdiff_t up = f->stride, n = (ptrdiff_t)f->n;
-    const double *restrict T = f->T, *restrict u = f->u;
-    const double *restrict G_r = f->G_r, *restrict G_z = f->G_z, *restrict G_out = f->G_out;
-    const double *restrict S = f->S, *restrict inv_mass = f->inv_mass, *restrict wax = f->wax;
-    double *restrict rate0 = f->rate0;
-    const ep_enthalpy_law law = f->law;
-    for (ptrdiff_t c = 0; c < n; c++) {
-        double r = CELL_RATE(T);
-        rate0[c] = r;
-        y[c] = u[c] + mut_tau_s * r;
-        T_new[c] = law_select(&law, y[c], wax[c]);
+#define FIRST_STAGE(name, POWER)                                                                   \
+    EP_WIDE static void name(ep_field *f, double mut_tau_s, double *restrict y,                    \
+                             double *restrict T_new)                                               \
+    {                                                                                              \
+        STENCIL_VIEW(f);                                                                           \
+        const double *restrict T = f->T;                                                           \
+        double *restrict rate0 = f->rate0;                                                         \
+        for (ptrdiff_t c = 0; c < n; c++) {                                                        \
+            double r = POWER(T) * inv_mass[c];                                                     \
+            rate0[c] = r;                                                                          \
+            y[c] = u[c] + mut_tau_s * r;                                                           \
+            T_new[c] = law_select(&law, y[c], wax[c]);                                             \
+        }                                                                                          \
     }
-}
+FIRST_STAGE(first_stage_flat, FLAT_POWER)
+FIRST_STAGE(first_stage_deep, DEEP_POWER)
 
 typedef struct stage_coef {
     double mu, nu, rest, mut_tau_s, gat_tau_s;
 } stage_coef;
 
 // y_j from y_{j-1} and y_{j-2}; y_j overwrites y_{j-2} (Eq. F7)
-EP_WIDE static void later_stage(ep_field *f, stage_coef k, const double *restrict y_1, double *restrict y_2,
-                        const double *restrict T, double *restrict T_new)
-{
-    const ptrdiff_t up = f->stride, n = (ptrdiff_t)f->n;
-    const double *restrict u = f->u;
-    const double *restrict G_r = f->G_r, *restrict G_z = f->G_z, *restrict G_out = f->G_out;
-    const double *restrict S = f->S, *restrict inv_mass = f->inv_mass, *restrict wax = f->wax;
-    const double *restrict rate0 = f->rate0;
-    const ep_enthalpy_law law = f->law;
-    for (ptrdiff_t c = 0; c < n; c++) {
-        double y = k.mu * y_1[c] + k.nu * y_2[c] + k.rest * u[c] + k.mut_tau_s * CELL_RATE(T) +
-                   k.gat_tau_s * rate0[c];
-        y_2[c] = y;
-        T_new[c] = law_select(&law, y, wax[c]);
+#define LATER_STAGE(name, POWER)                                                                   \
+    EP_WIDE static void name(ep_field *f, stage_coef k, const double *restrict y_1,                \
+                             double *restrict y_2, const double *restrict T,                       \
+                             double *restrict T_new)                                               \
+    {                                                                                              \
+        STENCIL_VIEW(f);                                                                           \
+        const double *restrict rate0 = f->rate0;                                                   \
+        for (ptrdiff_t c = 0; c < n; c++) {                                                        \
+            double y = k.mu * y_1[c] + k.nu * y_2[c] + k.rest * u[c] +                             \
+                       k.mut_tau_s * (POWER(T) * inv_mass[c]) + k.gat_tau_s * rate0[c];            \
+            y_2[c] = y;                                                                            \
+            T_new[c] = law_select(&law, y, wax[c]);                                                \
+        }                                                                                          \
     }
-}
+LATER_STAGE(later_stage_flat, FLAT_POWER)
+LATER_STAGE(later_stage_deep, DEEP_POWER)
 
 static double rkl2_b(int j)
 {
@@ -251,8 +265,9 @@ void ep_field_step(ep_field *f, double tau_s)
     double q2_J = 0.0, q1_J = mut1_tau_s * p0_W;
     double x2_J = 0.0, x1_J = mut1_tau_s * a0_W;
 
-    double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->block;
-    first_stage(f, mut1_tau_s, y_1, T_old);
+    double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->T3;
+    const bool deep = f->ny > 1;
+    (deep ? first_stage_deep : first_stage_flat)(f, mut1_tau_s, y_1, T_old);
     for (size_t c = 0; c < f->n; c++) {
         y_2[c] = f->u[c];
     }
@@ -269,7 +284,7 @@ void ep_field_step(ep_field *f, double tau_s)
         q1_J = q_J;
         x2_J = x1_J;
         x1_J = x_J;
-        later_stage(f, k, y_1, y_2, T_old, T_new);
+        (deep ? later_stage_deep : later_stage_flat)(f, k, y_1, y_2, T_old, T_new);
         double *swap = y_1;
         y_1 = y_2;
         y_2 = swap;

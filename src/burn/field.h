@@ -1,5 +1,6 @@
-/// The enthalpy field: heat conduction with melting over a temperature range, finite volumes on an
-/// axisymmetric r-z grid, stabilised explicit steps (RKL2). Knows nothing of flames or candles:
+/// The enthalpy field: heat conduction with melting over a temperature range, finite volumes on
+/// columns of cells, stabilised explicit steps (RKL2). Columns stand in nx x ny places of a plan:
+/// rings of an axisymmetric jar are ny = 1, any other jar is a plan grid. Knows nothing of flames or candles:
 /// conductances, masses and sources are set by the caller. Equations F1-F9 in docs/physics/field.md.
 /// Needs: base. Allocates: one arena per field. Thread use: one thread per field.
 #pragma once
@@ -25,12 +26,12 @@ double ep_law_T_C(const ep_enthalpy_law *law, double u_J_kg);
 double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C);  ///< sharp law: solid side at T = Tm
 double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg);
 
-/// Cells: column i (radius) by row k (height); index = i * stride + k. One empty row per column
-/// and one empty column at either end keep the stencil free of branches.
+/// Cells: column c = j * nx + i of the plan by row k (height); index = c * stride + k. One empty row
+/// per column and empty columns at either end keep the stencil free of branches.
 typedef struct ep_field {
-    int nr, nz;     ///< cells
+    int nx, ny, nz; ///< columns along x, along y, rows
     int stride;     ///< nz + 1
-    size_t n;       ///< nr * stride
+    size_t n;       ///< nx * ny * stride
     ep_enthalpy_law law;
 
     // state
@@ -39,14 +40,15 @@ typedef struct ep_field {
     double *mass;   ///< kg (glass: kg x cp_glass / cp_solid_wax); 0 = empty cell
 
     // set by the caller before a step; the field only reads them
-    double *G_r;    ///< W/K between (i,k) and (i+1,k)
-    double *G_z;    ///< W/K between (i,k) and (i,k+1)
+    double *G_x;    ///< W/K to the column at i + 1 (rings: outward)
+    double *G_y;    ///< W/K to the column at j + 1; unused when ny = 1
+    double *G_z;    ///< W/K to the row above
     double *G_out;  ///< W/K to the surroundings, summed over the cell's outer faces
     double *S;      ///< W: sum of G_out x surroundings temperature, plus heat given to the cell
     double *wax;    ///< 1 wax, 0 glass or empty
 
     // work
-    double *inv_mass, *y1, *y2, *rate0, *T2;
+    double *inv_mass, *y1, *y2, *rate0, *T2, *T3;
     int *edge;      ///< indices with G_out or S not 0
     int n_edge;
 
@@ -56,16 +58,15 @@ typedef struct ep_field {
     long stages;        ///< stencil passes done
 
     ep_arena arena;
-    double *block;
 } ep_field;
 
-/// Memory for nr x nz cells, all empty. EP_E_MEMORY on failure.
-ep_status ep_field_create(int nr, int nz, const ep_enthalpy_law *law, ep_field **out);
+/// Memory for nx x ny x nz cells, all empty. EP_E_MEMORY on failure.
+ep_status ep_field_create(int nx, int ny, int nz, const ep_enthalpy_law *law, ep_field **out);
 void ep_field_destroy(ep_field *f);
 
-static inline size_t ep_at(const ep_field *f, int i, int k)
+static inline size_t ep_at(const ep_field *f, int column, int k)
 {
-    return (size_t)i * (size_t)f->stride + (size_t)k;
+    return (size_t)column * (size_t)f->stride + (size_t)k;
 }
 
 /// Set u of a wax or glass cell from a temperature.

@@ -1,4 +1,9 @@
-// What only the burn room sees: the jar on the grid, its wax columns, and one running burn.
+// What only the burn room sees: the jar on its columns, and one running burn.
+//
+// A jar is a set of columns seen from above: rings of a round jar with one centred wick, else square
+// cells of a plan grid, of which mirror planes leave a half or a quarter. Everything below the plan
+// (settling, losses, readings) asks columns for their area, faces and distance to the wicks and
+// does not know which of the two it has.
 //
 // Masses are exact; heights are those of cold solid wax. A cell of a wax column holds its full
 // cold mass, but the topmost one holds 0.5 to 1.6 of it, so the surface moves smoothly and no cell
@@ -22,74 +27,129 @@ static inline double ep_max(double a, double b)
 
 enum jar_space { JAR_OUTSIDE = 0, JAR_WAX_SPACE = 1, JAR_WALL = 2 };
 
+// sides of a column, in the order of its neighbours
+enum jar_side { SIDE_PLUS_X, SIDE_MINUS_X, SIDE_PLUS_Y, SIDE_MINUS_Y, SIDES };
+
+// one flame position, for radiation: wicks and their mirror images
+typedef struct jar_flame {
+    double x_m, y_m;
+    int wick;
+} jar_flame;
+
+// one wick that stands in the part of the jar that is computed
+typedef struct jar_wick {
+    double x_m, y_m;
+    double share;     // of it that lies in the part: 1, 1/2 on a mirror plane, 1/4 on both
+    int foot;         // column it stands in
+    int pool;         // pool it feeds from
+    bool lit;
+    double tip_m;     // height of the tip above the floor
+    double cap_index;
+    // now, while lit
+    double rate_kg_s, flame_m, exposed_m, radiative_frac, sink_W;
+} jar_wick;
+
 typedef struct ep_jar {
     const ep_burn_case *c;
     ep_field *f;
     ep_arena arena;
 
-    int nr, nz;        // grid cells, wall and base included
-    int nr_in;         // columns that can hold wax
-    int n_base;        // rows of the base
-    double dz_m;       // row height above the floor
-    double dz_base_m;
-    double *r_m;       // nr + 1 faces
-    double *ring_m2;   // nr
-    double *z_m;       // nz: bottom of the row above the floor (negative in the base)
-    double *radius_m;  // nz: inner radius of the row
-    unsigned char *space;  // n cells
-    double *full_kg;   // n cells: wax of a full cell; wall: its own mass
-    double *fill;      // n cells: exact area over grid area, scales axial faces
-    int *low, *top;    // nr_in: lowest wax row, topmost occupied row; top < low = empty
-    double *k_out, *k_down;  // n cells: conductivity outward and downward, this step
-    double *height_m;  // n cells: this step's cell height, 0 = empty
+    bool rings;          // columns are rings
+    int nx, ny, n_columns;
+    double copies;       // parts that make the whole jar: 1, 2 or 4
+    int nz, n_base;      // rows; the lowest n_base are the vessel's base
+    double dz_m, dz_base_m;
+    double *x_m, *y_m;   // columns: centre (rings: mid radius, 0)
+    double *area_m2;     // columns: plan area
+    double *len_m[2];    // columns: length of the face towards +x, +y
+    double *half_m[2];   // columns: half width along x, y
+    double *z_m;         // nz + 1: bottom of the row above the floor (negative in the base)
+    double *inner_m;     // nz: half the longer inner side
+    double *contact;     // nz: exact inner perimeter over that of the grid
+    double *outer_m2;    // nz: exact outer area of the row over that of the grid's outer faces
+    unsigned char *space;  // cells
+    double *full_kg;     // cells: wax of a full cell; wall: its own mass
+    double *fill;        // cells: exact area over grid area, scales axial faces
+    int *beside[SIDES];  // columns: neighbour on each side, -1 at the edge of the grid
+    int *low, *top;      // columns: lowest wax row, topmost occupied row; top < low = empty
+    double *k_out, *k_down;  // cells: conductivity sideways and downward, this step
+    double *height_m;    // cells: this step's height, 0 = empty
+    double *depth_m;     // columns: liquid below the surface
+    double *near_m;      // columns: distance to the nearest wick
+    int *pool;           // columns: pool they belong to, -1 = none
+    int *queue;          // columns: scratch of the flood fill
 
     // state of the burn
-    bool lit;
-    double step_s;     // length of the step just taken
-    double tip_m;      // wick tip above the floor
-    double cap_index;
-    int n_pool;        // columns from the axis that belong to the pool
-    double *depth_m;   // nr_in: liquid below the surface
+    int n_wicks, n_flames;
+    jar_wick wick[EP_MAX_WICKS];
+    jar_flame flame[EP_MAX_WICKS];
+    int n_pools;
+    double step_s;       // length of the step just taken
     double wall_mean_C, wall_outer_C;
-    double room_air_C; // air over the wax
+    double room_air_C;   // air over the wax
     double oxygen_frac;
+    double into_pool_W, into_wall_W;  // of the part, this step
 
-    // sums, J and kg
+    // sums of the part, J and kg
     double start_kg, start_J, burned_kg, to_pool_J, to_wall_J, flame_J;
-    double drawn_J;  // heat of the melt drawn from cells
-    double wick_J;   // drawn_J and what the wick took beyond it
+    double drawn_J;      // heat of the melt drawn from cells
+    double wick_J;       // drawn_J and what the wicks took beyond it
 } ep_jar;
+
+// plan_grid.c
+ep_status ep_jar_lay_columns(ep_jar *j);
+int ep_jar_column_at(const ep_jar *j, double x_m, double y_m);
+
+static inline int ep_jar_beside(const ep_jar *j, int column, int side)
+{
+    return j->beside[side][column];
+}
+
+// length of a column's face on a side; the face belongs to the column on its minus side
+static inline double ep_jar_face_m(const ep_jar *j, int column, int side)
+{
+    const double *len_m = j->len_m[side >= SIDE_PLUS_Y];
+    int owner = side == SIDE_PLUS_X || side == SIDE_PLUS_Y ? column : j->beside[side][column];
+    return owner >= 0 ? len_m[owner] : 0.0;
+}
 
 // jar.c
 ep_status ep_jar_create(const ep_burn_case *c, ep_jar **out);
 void ep_jar_destroy(ep_jar *j);
 double ep_jar_dz_m(const ep_jar *j, int k);
-double ep_jar_surface_m(const ep_jar *j, int i);   // cold height of the column's surface
-double ep_jar_top_height_m(const ep_jar *j, int i); // thickness of its topmost cell
-double ep_jar_liquid(const ep_jar *j, int i, int k);
-double ep_jar_wax_kg(const ep_jar *j);
+double ep_jar_surface_m(const ep_jar *j, int column);   // cold height of the column's surface
+double ep_jar_top_height_m(const ep_jar *j, int column); // thickness of its topmost cell
+double ep_jar_liquid(const ep_jar *j, int column, int k);
+double ep_jar_wax_kg(const ep_jar *j);                  // of the part
+bool ep_jar_lit(const ep_jar *j);
+
+static inline bool ep_jar_has_wax(const ep_jar *j, int column)
+{
+    return j->top[column] >= j->low[column];
+}
 
 // settle.c: melt finds its level
 void ep_jar_settle(ep_jar *j);
-// takes mass_kg from the pool's surface; returns the heat it carried (J above 0 C solid)
-double ep_jar_draw(ep_jar *j, double mass_kg);
-double ep_jar_level_m(const ep_jar *j);            // pool level, thermal expansion included
-double ep_jar_pool_area_m2(const ep_jar *j);
+// takes mass_kg from the surface of a pool; returns the heat it carried (J above 0 C solid)
+double ep_jar_draw(ep_jar *j, int pool, double mass_kg);
+double ep_jar_level_m(const ep_jar *j, const jar_wick *w);  // thermal expansion included
+double ep_jar_pool_area_m2(const ep_jar *j, int pool);
 
 // assemble.c: conductances, losses and flame heat for the next step
-typedef struct ep_flame_now {
-    double rate_kg_s, flame_m, exposed_m, radiative_frac;
-    double sink_W;      // heat the wick's melt takes beyond that of the mean surface
-    double into_pool_W, into_wall_W;  // out: what the wax and the wall took up
-} ep_flame_now;
-void ep_jar_assemble(ep_jar *j, ep_flame_now *flame);
+void ep_jar_assemble(ep_jar *j);
 double ep_wall_absorptance(const ep_material *wall);
 
-// measure.c
-void ep_jar_measure(const ep_jar *j, const ep_flame_now *flame, const ep_fuel *fuel,
-                    ep_sample *s);
-double ep_jar_pool_wick_C(const ep_jar *j);
+// measure.c, pool_shape.c
+void ep_jar_measure(const ep_jar *j, const ep_fuel *fuel, ep_sample *s);
+double ep_jar_pool_wick_C(const ep_jar *j, const jar_wick *w);
 double ep_jar_hottest_K_above(const ep_jar *j, double room_C);
+
+typedef struct pool_shape {
+    double reach_frac, touch_frac, wide_m, narrow_m;
+} pool_shape;
+pool_shape ep_jar_pool_shape(const ep_jar *j);
+double ep_jar_depth_m(const ep_jar *j, int column);  // clear melt below the surface
+double ep_jar_wall_along_m(const ep_jar *j, double height_m, double dir_x, double dir_y);
 
 // trace.c
 ep_status ep_trace_create(ep_trace **out);

@@ -1,84 +1,19 @@
-// Reads the field as a maker would: pool width and depth, temperatures, flame, wall.
+// Reads the field as a maker would: temperatures, flame, wall, what is left. The pool's outline is in
+// pool_shape.c.
 #include <math.h>
 
 #include "burn/jar_int.h"
 
-// What a maker sees as pool is clear melt: a slurry with a seventh of it still solid is white. Both
-// width and depth are read at this liquid share (from memory: no published figure was found).
-static const double CLEAR = 0.85;
-
-// liquid share of column i at the height of the pool's surface
-static double melted_at_level(const ep_jar *j, int i, double level_m)
+double ep_jar_pool_wick_C(const ep_jar *j, const jar_wick *w)
 {
-    int k = j->top[i];
-    while (k > j->low[i] && j->z_m[k] >= level_m) {
-        k--;
-    }
-    return j->top[i] >= j->low[i] ? ep_jar_liquid(j, i, k) : 0.0;
-}
-
-static double ring_mid_m(const ep_jar *j, int i)
-{
-    return 0.5 * (j->r_m[i] + j->r_m[i + 1]);
-}
-
-// radius of the pool: where the wax at the height of its surface turns clear, between ring centres
-// by straight lines
-static double pool_radius_m(const ep_jar *j, double wall_m)
-{
-    const double level_m = ep_jar_surface_m(j, 0);
-    double before = 1.0, before_m = 0.0, slope = 0.0;
-    for (int i = 0; i < j->nr_in && ring_mid_m(j, i) < wall_m; i++) {
-        double here = melted_at_level(j, i, level_m), here_m = ring_mid_m(j, i);
-        if (here < CLEAR) {
-            return i == 0 && here <= 0.0
-                       ? 0.0
-                       : before_m + (before - CLEAR) / (before - here) * (here_m - before_m);
-        }
-        slope = (here - before) / (here_m - before_m);
-        before = here;
-        before_m = here_m;
-    }
-    // the last half ring to the wall follows the line through the last two centres
-    double at_wall = before + slope * (wall_m - before_m);
-    return at_wall >= CLEAR ? wall_m : before_m + (CLEAR - before) / slope;
-}
-
-static double depth_at_m(const ep_jar *j, double r_m)
-{
-    int i = 0;
-    while (i + 1 < j->nr_in && j->r_m[i + 1] < r_m) {
-        i++;
-    }
-    // from the surface down to where the melt turns cloudy, between cell centres by straight lines
-    double depth_m = 0.0, before = 1.0, before_m = 0.0;
-    for (int k = j->top[i]; k >= j->low[i]; k--) {
-        double h_m = k == j->top[i] ? ep_jar_top_height_m(j, i) : j->dz_m;
-        double here = ep_jar_liquid(j, i, k), here_m = depth_m + 0.5 * h_m;
-        if (here < CLEAR) {
-            double share = before > here ? (before - CLEAR) / (before - here) : 0.0;
-            return before < CLEAR ? 0.0 : before_m + share * (here_m - before_m);
-        }
-        before = here;
-        before_m = here_m;
-        depth_m += h_m;
-    }
-    return depth_m;
-}
-
-double ep_jar_pool_wick_C(const ep_jar *j)
-{
-    // the column that holds 3 mm off the axis
-    int i = 0;
-    while (i + 1 < j->nr_in && j->r_m[i + 1] <= 3e-3) {
-        i++;
-    }
-    if (j->top[i] < j->low[i]) {
+    // 3 mm off the wick, towards the longer side
+    int column = ep_jar_column_at(j, w->x_m + (w->x_m > 0.0 ? -3e-3 : 3e-3), w->y_m);
+    if (!ep_jar_has_wax(j, column)) {
         return j->c->ambient_C;
     }
     // mean of the two uppermost cells: the topmost alone changes thickness as the level falls
-    size_t cell = ep_at(j->f, i, j->top[i]);
-    if (j->top[i] == j->low[i]) {
+    size_t cell = ep_at(j->f, column, j->top[column]);
+    if (j->top[column] == j->low[column]) {
         return j->f->T[cell];
     }
     const double *m = j->f->mass + cell, *T = j->f->T + cell;
@@ -88,39 +23,42 @@ double ep_jar_pool_wick_C(const ep_jar *j)
 static double bulk_C(const ep_jar *j)
 {
     double sum = 0.0, mass_kg = 0.0;
-    for (int i = 0; i < j->n_pool; i++) {
-        for (int k = j->top[i]; k >= j->low[i]; k--) {
-            double liquid = ep_jar_liquid(j, i, k);
+    for (int c = 0; c < j->n_columns; c++) {
+        for (int k = j->top[c]; k >= j->low[c] && j->pool[c] >= 0; k--) {
+            double liquid = ep_jar_liquid(j, c, k);
             if (liquid < 0.5) {
                 break;
             }
-            double kg = j->f->mass[ep_at(j->f, i, k)];
-            sum += kg * j->f->T[ep_at(j->f, i, k)];
+            double kg = j->f->mass[ep_at(j->f, c, k)];
+            sum += kg * j->f->T[ep_at(j->f, c, k)];
             mass_kg += kg;
         }
     }
     return mass_kg > 0.0 ? sum / mass_kg : (double)NAN;
 }
 
+// the coolest place of the melted surface
 static double edge_C(const ep_jar *j)
 {
-    for (int i = j->n_pool - 1; i >= 0; i--) {
-        if (j->top[i] >= j->low[i] && ep_jar_liquid(j, i, j->top[i]) >= 0.5) {
-            return j->f->T[ep_at(j->f, i, j->top[i])];
+    double least_C = (double)INFINITY;
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] >= 0 && ep_jar_has_wax(j, c) && ep_jar_liquid(j, c, j->top[c]) >= 0.5) {
+            least_C = ep_min(least_C, j->f->T[ep_at(j->f, c, j->top[c])]);
         }
     }
-    return (double)NAN;
+    return isfinite(least_C) ? least_C : (double)NAN;
 }
 
+// solid that stands above the level of the pool, of the part
 static double hangup_kg(const ep_jar *j)
 {
-    const double level_m = ep_jar_surface_m(j, 0);
+    const double level_m = ep_jar_surface_m(j, j->wick[0].foot);
     double sum_kg = 0.0;
-    for (int i = j->n_pool; i < j->nr_in; i++) {
-        double over_m = ep_jar_surface_m(j, i) - level_m;
-        for (int k = j->top[i]; k >= j->low[i] && over_m > 0.0; k--) {
-            double h_m = k == j->top[i] ? ep_jar_top_height_m(j, i) : j->dz_m;
-            sum_kg += j->f->mass[ep_at(j->f, i, k)] * ep_min(1.0, over_m / h_m);
+    for (int c = 0; c < j->n_columns; c++) {
+        double over_m = j->pool[c] >= 0 ? 0.0 : ep_jar_surface_m(j, c) - level_m;
+        for (int k = j->top[c]; k >= j->low[c] && over_m > 0.0; k--) {
+            double h_m = k == j->top[c] ? ep_jar_top_height_m(j, c) : j->dz_m;
+            sum_kg += j->f->mass[ep_at(j->f, c, k)] * ep_min(1.0, over_m / h_m);
             over_m -= h_m;
         }
     }
@@ -131,32 +69,48 @@ typedef struct wall_state {
     double max_C, at_m, through_max_K, mean_C;
 } wall_state;
 
+static bool outermost(const ep_jar *j, int column, int k)
+{
+    if (j->space[ep_at(j->f, column, k)] != JAR_WALL) {
+        return false;
+    }
+    return j->f->G_out[ep_at(j->f, column, k)] > 0.0;
+}
+
 static wall_state measure_wall(const ep_jar *j)
 {
     const ep_burn_case *c = j->c;
     wall_state w = {.max_C = -1e9};
-    int rows = 0;
-    for (int k = j->n_base; k < j->nz; k++) {
-        int out = j->nr - 1;
-        while (out > 0 && j->space[ep_at(j->f, out, k)] == JAR_OUTSIDE) {
-            out--;
+    const double k_W_mK = c->wall->prop[EP_CONTAINER_K].value;
+    double faces = 0.0;
+    for (int n = 0; n < j->n_columns; n++) {
+        for (int k = j->n_base; k < j->nz; k++) {
+            if (!outermost(j, n, k)) {
+                continue;
+            }
+            double area_m2 = 0.0;
+            for (int side = 0; side < SIDES; side++) {
+                int beside = ep_jar_beside(j, n, side);
+                bool out = beside >= 0 ? j->space[ep_at(j->f, beside, k)] == JAR_OUTSIDE
+                                       : side == SIDE_PLUS_X || side == SIDE_PLUS_Y;
+                area_m2 += out ? ep_jar_face_m(j, n, side) : 0.0;
+            }
+            area_m2 *= j->dz_m * j->outer_m2[k];
+            // flux that leaves this cell, hence the outer face and the fall through the wall
+            double T_C = j->f->T[ep_at(j->f, n, k)];
+            double flux_W_m2 =
+                area_m2 > 0.0 ? j->f->G_out[ep_at(j->f, n, k)] * (T_C - c->ambient_C) / area_m2 : 0.0;
+            double face_C = T_C - flux_W_m2 * j->half_m[0][n] / k_W_mK;
+            w.through_max_K = ep_max(w.through_max_K, fabs(flux_W_m2) * c->vessel.wall_m / k_W_mK);
+            w.mean_C += face_C;
+            faces += 1.0;
+            if (face_C > w.max_C) {
+                w.max_C = face_C;
+                w.at_m = j->z_m[k] + 0.5 * j->dz_m;
+            }
         }
-        double T_C = j->f->T[ep_at(j->f, out, k)];
-        // flux that leaves this row, hence the outer face and the fall through the wall
-        const double k_W_mK = c->wall->prop[EP_CONTAINER_K].value;
-        double area_m2 = 2.0 * EP_PI * (j->radius_m[k] + c->vessel.wall_m) * ep_jar_dz_m(j, k);
-        double flux_W_m2 = j->f->G_out[ep_at(j->f, out, k)] * (T_C - c->ambient_C) / area_m2;
-        double face_C = T_C - flux_W_m2 * 0.5 * (j->r_m[out + 1] - j->r_m[out]) / k_W_mK;
-        double through_K = flux_W_m2 * c->vessel.wall_m / k_W_mK;
-        w.mean_C += face_C;
-        rows++;
-        if (face_C > w.max_C) {
-            w.max_C = face_C;
-            w.at_m = j->z_m[k] + 0.5 * j->dz_m;
-        }
-        w.through_max_K = ep_max(w.through_max_K, fabs(through_K));
     }
-    w.mean_C /= rows > 0 ? rows : 1;
+    w.mean_C /= faces > 0.0 ? faces : 1.0;
     return w;
 }
 
@@ -179,11 +133,10 @@ static double scent(const ep_jar *j)
     }
     double slope_K = log(m->p60_Pa / m->p25_Pa) / (1.0 / 298.15 - 1.0 / 333.15);
     double sum_m2 = 0.0;
-    for (int i = 0; i < j->n_pool; i++) {
-        if (j->top[i] >= j->low[i]) {
-            size_t cell = ep_at(j->f, i, j->top[i]);
-            double T_K = j->f->T[cell] + 273.15;
-            sum_m2 += j->ring_m2[i] * ep_jar_liquid(j, i, j->top[i]) *
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] >= 0 && ep_jar_has_wax(j, c)) {
+            double T_K = j->f->T[ep_at(j->f, c, j->top[c])] + 273.15;
+            sum_m2 += j->copies * j->area_m2[c] * ep_jar_liquid(j, c, j->top[c]) *
                       exp(-slope_K * (1.0 / T_K - 1.0 / 343.15));
         }
     }
@@ -201,31 +154,89 @@ double ep_jar_hottest_K_above(const ep_jar *j, double room_C)
     return most_K;
 }
 
-void ep_jar_measure(const ep_jar *j, const ep_flame_now *flame, const ep_fuel *fuel, ep_sample *s)
+// least distance between two lit flames, m; infinite for one
+static double flames_apart_m(const ep_jar *j)
 {
-    const double level_m = ep_jar_level_m(j);
-    const double wall_m = ep_vessel_radius_m(&j->c->vessel, ep_jar_surface_m(j, 0));
-    const double pool_m = pool_radius_m(j, wall_m);
+    double least_m = (double)INFINITY;
+    for (int a = 0; a < j->n_flames; a++) {
+        for (int b = 0; b < a; b++) {
+            least_m = ep_min(least_m, hypot(j->flame[a].x_m - j->flame[b].x_m,
+                                            j->flame[a].y_m - j->flame[b].y_m));
+        }
+    }
+    return least_m;
+}
+
+// the tallest flame and what goes with it; rates add up over all wicks
+static void measure_flames(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
+{
+    const double surface_m = ep_jar_surface_m(j, j->wick[0].foot);
+    s->rate_kg_s = s->flame_m = s->exposed_m = s->cap_index = 0.0;
+    s->flame_gap_m = (double)INFINITY;
+    s->soot_margin_m = (double)INFINITY;
+    s->pool_wick_C = -1e9;
+    for (int n = 0; n < j->n_wicks; n++) {
+        const jar_wick *w = &j->wick[n];
+        s->rate_kg_s += j->copies * w->share * w->rate_kg_s;
+        s->flame_m = ep_max(s->flame_m, w->flame_m);
+        s->exposed_m = ep_max(s->exposed_m, w->exposed_m);
+        s->cap_index = ep_max(s->cap_index, w->cap_index);
+        s->flame_gap_m =
+            ep_min(s->flame_gap_m, ep_vessel_gap_m(&j->c->vessel, surface_m, w->x_m, w->y_m));
+        s->pool_wick_C = ep_max(s->pool_wick_C, ep_jar_pool_wick_C(j, w));
+        if (w->lit) {
+            double smoke_m = ep_smoke_point_m(fuel, w->exposed_m, j->c->wick.diameter_m);
+            s->soot_margin_m = ep_min(s->soot_margin_m, smoke_m - w->flame_m);
+        }
+    }
+    // half the flame's width stands between its axis and the wall: about 4 mm at any usual height
+    s->flame_gap_m = ep_max(0.0, s->flame_gap_m - 4e-3);
+    if (!isfinite(s->soot_margin_m)) {
+        s->soot_margin_m = (double)NAN;
+    }
+    s->flame_apart_m = flames_apart_m(j);
+    if (!isfinite(s->flame_apart_m)) {
+        s->flame_apart_m = (double)NAN;
+    }
+}
+
+// column half-way from the first wick to the wall, on the line from the centre through it
+static int halfway_column(const ep_jar *j)
+{
+    const jar_wick *w = &j->wick[0];
+    double off_m = hypot(w->x_m, w->y_m);
+    double dir_x = off_m > 1e-6 ? w->x_m / off_m : 1.0, dir_y = off_m > 1e-6 ? w->y_m / off_m : 0.0;
+    double wall_m = ep_jar_wall_along_m(j, ep_jar_surface_m(j, w->foot), dir_x, dir_y);
+    double at_m = 0.5 * (off_m + wall_m);
+    return ep_jar_column_at(j, at_m * dir_x, at_m * dir_y);
+}
+
+static double depth_at_wall_m(const ep_jar *j)
+{
+    double wall_m = ep_jar_wall_along_m(j, ep_jar_surface_m(j, j->wick[0].foot), 1.0, 0.0);
+    double back_m = j->half_m[0][0];
+    return ep_jar_depth_m(j, ep_jar_column_at(j, wall_m - back_m, 0.0));
+}
+
+void ep_jar_measure(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
+{
     wall_state w = measure_wall(j);
-    s->rate_kg_s = flame->rate_kg_s;
-    s->level_m = level_m;
-    s->reach_frac = ep_min(1.0, pool_m / wall_m);
-    s->pool_width_m = 2.0 * ep_min(pool_m, wall_m);
-    s->depth_axis_m = depth_at_m(j, 0.0);
-    s->depth_mid_m = depth_at_m(j, 0.5 * wall_m);
-    s->depth_wall_m = s->reach_frac >= 1.0 ? depth_at_m(j, wall_m - 1e-4) : 0.0;
-    s->hangup_kg = hangup_kg(j);
+    pool_shape p = ep_jar_pool_shape(j);
+    measure_flames(j, fuel, s);
+    s->level_m = ep_jar_level_m(j, &j->wick[0]);
+    s->reach_frac = p.reach_frac;
+    s->touch_frac = p.touch_frac;
+    s->pool_width_m = p.wide_m;
+    s->pool_narrow_m = p.narrow_m;
+    s->depth_axis_m = ep_jar_depth_m(j, j->wick[0].foot);
+    s->depth_mid_m = ep_jar_depth_m(j, halfway_column(j));
+    s->depth_wall_m = p.reach_frac >= 1.0 ? depth_at_wall_m(j) : 0.0;
+    s->hangup_kg = j->copies * hangup_kg(j);
     s->pool_bulk_C = bulk_C(j);
     s->pool_edge_C = edge_C(j);
-    s->pool_wick_C = ep_jar_pool_wick_C(j);
     s->wall_max_C = w.max_C;
     s->wall_max_at_m = w.at_m;
-    s->flame_m = flame->flame_m;
-    s->exposed_m = flame->exposed_m;
-    double smoke_m = ep_smoke_point_m(fuel, flame->exposed_m, j->c->wick.diameter_m);
-    s->soot_margin_m = isfinite(smoke_m) ? smoke_m - flame->flame_m : (double)NAN;
-    s->cap_index = j->cap_index;
     s->stress_index = stress_index(j->c->wall, &w);
     s->scent_rel = scent(j);
-    s->left_kg = ep_jar_wax_kg(j);
+    s->left_kg = j->copies * ep_jar_wax_kg(j);
 }

@@ -158,7 +158,7 @@ static void set_column(const ep_plain_case *c, const plain_grid *g, ep_field *f,
         size_t cell = ep_at(f, i, k);
         f->wax[cell] = wax;
         f->mass[cell] = area_m2 * g->dz_m * heat_J_m3K / f->law.cp_solid_J_kgK;
-        f->G_r[cell] = last ? 0.0 : g_side_W_K;
+        f->G_x[cell] = last ? 0.0 : g_side_W_K;
         f->G_z[cell] = k + 1 < f->nz ? area_m2 * k_W_mK / g->dz_m : 0.0;
         f->G_out[cell] = last && c->side_W_m2K > 0.0 ? g_side_W_K : 0.0;
         f->G_out[cell] += k == 0 ? area_m2 * base_W_m2K : 0.0;
@@ -316,7 +316,7 @@ ep_status ep_plain_run(const ep_plain_case *c, ep_plain_answer *answer, double *
     ep_enthalpy_law law = ep_enthalpy_law_make(c->solidus_C, c->liquidus_C, c->cp_J_kgK,
                                                c->cp_J_kgK, c->latent_J_kg);
     ep_field *f = NULL;
-    s = ep_field_create(g.nr, (int)lround(c->wax_height_m / g.dz_m), &law, &f);
+    s = ep_field_create(g.nr, 1, (int)lround(c->wax_height_m / g.dz_m), &law, &f);
     if (s != EP_OK) {
         return ep_err_set(err, s, "cells_per_mm", "cells_per_mm: %g needs more memory than there is",
                           c->cells_per_mm);

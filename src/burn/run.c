@@ -10,7 +10,8 @@
 
 ep_burn_case ep_burn_case_default(void)
 {
-    return (ep_burn_case){.neck_m = 8e-3,
+    return (ep_burn_case){.n_wicks = 1,
+                          .neck_m = 8e-3,
                           .stop_height_m = 12.7e-3,
                           .ambient_C = 21.0,
                           .schedule = {.lit_s = 4.0 * 3600.0,
@@ -20,6 +21,31 @@ ep_burn_case ep_burn_case_default(void)
                           .factors = ep_factors_nominal(),
                           .grid_m = 2e-3,
                           .step_s = 60.0};
+}
+
+// wicks stand inside the wax at every height, off the wall and off each other
+static ep_status check_places(const ep_burn_case *c, ep_err *err)
+{
+    static const double OFF_WALL_M = 5e-3, APART_M = 8e-3;
+    for (int n = 0; n < c->vessel.n_stations; n++) {
+        double wall_m = 0.0, apart_m = 0.0, height_m = c->vessel.station[n].height_m;
+        if (n > 0 && c->vessel.station[n - 1].height_m >= c->fill_height_m) {
+            break;
+        }
+        ep_places_clearance(&c->vessel, height_m, c->n_wicks, c->place, &wall_m, &apart_m);
+        if (!(wall_m >= OFF_WALL_M)) {
+            return ep_err_set(err, EP_E_ARG, "places",
+                              "places: a wick stands %.1f mm from the wall at %.0f mm height; at "
+                              "least %.0f mm are needed",
+                              wall_m * 1e3, height_m * 1e3, OFF_WALL_M * 1e3);
+        }
+        if (!(apart_m >= APART_M)) {
+            return ep_err_set(err, EP_E_ARG, "places",
+                              "places: two wicks stand %.1f mm apart; at least %.0f mm are needed",
+                              apart_m * 1e3, APART_M * 1e3);
+        }
+    }
+    return EP_OK;
 }
 
 ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
@@ -47,6 +73,7 @@ ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
         {c->grid_m, 0.5e-3, 4e-3, EP_U_MM, "grid"},
         {c->step_s, 5.0, 120.0, EP_U_S, "step"},
         {c->wick.diameter_m, 0.2e-3, 40e-3, EP_U_MM, "wick"},
+        {(double)c->n_wicks, 1.0, EP_MAX_WICKS, EP_U_NONE, "wick_count"},
     };
     for (size_t n = 0; n < sizeof row / sizeof *row; n++) {
         s = ep_range_check(row[n].value, row[n].lo, row[n].hi, row[n].unit, row[n].field, err);
@@ -54,7 +81,7 @@ ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
             return s;
         }
     }
-    return EP_OK;
+    return check_places(c, err);
 }
 
 typedef struct burn {
@@ -62,7 +89,7 @@ typedef struct burn {
     ep_jar *jar;
     ep_fuel fuel;
     ep_trace *trace;
-    ep_flame_now flame;
+    ep_wick_now now[EP_MAX_WICKS];
     ep_session_sum *sum;
     double t_s, lit_total_s, session_s;
     int session;
@@ -75,49 +102,70 @@ static ep_sample take_sample(burn *b)
                    .lit_s = b->lit_total_s,
                    .minute = b->session_s / 60.0,
                    .session = b->session,
-                   .lit = b->jar->lit};
-    ep_jar_measure(b->jar, &b->flame, &b->fuel, &s);
+                   .lit = ep_jar_lit(b->jar)};
+    ep_jar_measure(b->jar, &b->fuel, &s);
     return s;
 }
 
-// what the wick and flame do now; EP_OUT_NOT while the flame lives
-static ep_out look_at_flame(burn *b, double *rate_kg_s, ep_wick_now *now)
+// what one wick and its flame do now; EP_OUT_NOT while the flame lives
+static ep_out look_at_flame(burn *b, jar_wick *w, ep_wick_now *now)
 {
     ep_jar *j = b->jar;
     const ep_wick_law *wick = &b->c->wick;
-    double level_m = ep_jar_level_m(j);
-    b->flame.exposed_m = j->tip_m - level_m;
-    if (ep_jar_surface_m(j, 0) <= b->c->neck_m) {
+    w->exposed_m = w->tip_m - ep_jar_level_m(j, w);
+    if (ep_jar_surface_m(j, w->foot) <= b->c->neck_m) {
         return EP_OUT_END;
     }
-    double wet_m = fmin(b->flame.exposed_m, wick->diameter_m / EP_DRY_OUT_RATIO);
+    double wet_m = ep_min(w->exposed_m, wick->diameter_m / EP_DRY_OUT_RATIO);
     if (!ep_flame_exists(wet_m, wick->diameter_m)) {
         return wick->diameter_m < 0.88e-3 ? EP_OUT_STARVED : EP_OUT_DROWNED;
     }
-    double pool_C = fmax(ep_jar_pool_wick_C(j), j->f->law.liquidus_C);
-    *now = ep_wick_burn(&b->fuel, &b->c->melt, wick, b->flame.exposed_m, pool_C, j->oxygen_frac,
+    double pool_C = ep_max(ep_jar_pool_wick_C(j, w), j->f->law.liquidus_C);
+    *now = ep_wick_burn(&b->fuel, &b->c->melt, wick, w->exposed_m, pool_C, j->oxygen_frac,
                         &b->c->factors);
-    *rate_kg_s = now->rate_kg_s;
     return now->rate_kg_s > 0.0 ? EP_OUT_NOT : EP_OUT_STARVED;
 }
 
-static void burn_wax(burn *b, double rate_kg_s, double tau_s)
+static void snuff(jar_wick *w)
+{
+    w->lit = false;
+    w->rate_kg_s = w->flame_m = w->radiative_frac = w->sink_W = 0.0;
+}
+
+// looks at every flame; the session goes on while one lives, and ends for the reason the last had
+static ep_out look_at_flames(burn *b)
+{
+    ep_out last = EP_OUT_NOT;
+    bool alive = false;
+    for (int n = 0; n < b->jar->n_wicks; n++) {
+        jar_wick *w = &b->jar->wick[n];
+        ep_out out = w->lit ? look_at_flame(b, w, &b->now[n]) : EP_OUT_NOT;
+        if (w->lit && out != EP_OUT_NOT) {
+            snuff(w);
+            b->sum->wicks_out++;
+            last = out;
+        }
+        alive = alive || w->lit;
+    }
+    return alive ? EP_OUT_NOT : (last == EP_OUT_NOT ? EP_OUT_STARVED : last);
+}
+
+static void burn_wax(burn *b, jar_wick *w, double rate_kg_s, double tau_s)
 {
     ep_jar *j = b->jar;
-    double mass_kg = fmin(rate_kg_s * tau_s, 0.5 * ep_jar_wax_kg(j));
-    double hot_C = fmax(ep_jar_pool_wick_C(j), j->f->law.liquidus_C);
+    double mass_kg = ep_min(w->share * rate_kg_s * tau_s, 0.5 * ep_jar_wax_kg(j));
+    double hot_C = ep_max(ep_jar_pool_wick_C(j, w), j->f->law.liquidus_C);
     double want_J = mass_kg * ep_law_u_J_kg(&j->f->law, hot_C);
     double before_kg = j->burned_kg;
-    double taken_J = ep_jar_draw(j, mass_kg);
+    double taken_J = ep_jar_draw(j, w->pool, mass_kg);
     mass_kg = j->burned_kg - before_kg;
-    b->flame.rate_kg_s = rate_kg_s;
-    b->flame.sink_W = fmax(0.0, want_J - taken_J) / tau_s;
-    b->flame.flame_m =
-        ep_flame_height_m(&b->fuel, rate_kg_s, b->flame.exposed_m, b->c->wick.width_m);
-    b->flame.radiative_frac = ep_radiative_frac(b->flame.flame_m);
-    j->wick_J += b->flame.sink_W * tau_s;
+    w->rate_kg_s = rate_kg_s;
+    w->sink_W = ep_max(0.0, want_J - taken_J) / tau_s / w->share;
+    w->flame_m = ep_flame_height_m(&b->fuel, rate_kg_s, w->exposed_m, b->c->wick.width_m);
+    w->radiative_frac = ep_radiative_frac(w->flame_m);
+    j->wick_J += w->share * w->sink_W * tau_s;
     j->flame_J += mass_kg * b->fuel.lhv_J_kg;
-    b->sum->burned_kg += mass_kg;
+    b->sum->burned_kg += j->copies * mass_kg;
 }
 
 static void note_session(burn *b, const ep_sample *s)
@@ -131,6 +179,7 @@ static void note_session(burn *b, const ep_sample *s)
     sum->flame_max_m = fmax(sum->flame_max_m, s->flame_m);
     sum->stress_max = fmax(sum->stress_max, s->stress_index);
     sum->cap_index = fmax(sum->cap_index, s->cap_index);
+    sum->flame_gap_m = s->flame_gap_m;
     if (!isnan(s->soot_margin_m)) {
         sum->soot_margin_min_m = fmin(sum->soot_margin_min_m, s->soot_margin_m);
     }
@@ -151,7 +200,7 @@ static ep_status keep_sample(burn *b, bool frame)
     if (s.lit) {
         note_session(b, &s);
         if (isnan(b->trace->burn_to_stop_s) &&
-            ep_jar_surface_m(b->jar, 0) <= b->c->stop_height_m) {
+            ep_jar_surface_m(b->jar, b->jar->wick[0].foot) <= b->c->stop_height_m) {
             b->trace->burn_to_stop_s = b->lit_total_s;
         }
     }
@@ -177,22 +226,29 @@ static double lit_step_s(const burn *b)
 static ep_out lit_step(burn *b, double tau_s)
 {
     ep_jar *j = b->jar;
-    double rate_kg_s = 0.0;
-    ep_wick_now now = {0};
-    ep_out out = look_at_flame(b, &rate_kg_s, &now);
+    ep_out out = look_at_flames(b);
     if (out != EP_OUT_NOT) {
         return out;
     }
-    burn_wax(b, rate_kg_s, tau_s);
-    ep_jar_assemble(j, &b->flame);
+    for (int n = 0; n < j->n_wicks; n++) {
+        if (j->wick[n].lit) {
+            burn_wax(b, &j->wick[n], b->now[n].rate_kg_s, tau_s);
+        }
+    }
+    ep_jar_assemble(j);
     ep_field_step(j->f, tau_s);
-    j->to_pool_J += b->flame.into_pool_W * tau_s;
-    j->to_wall_J += b->flame.into_wall_W * tau_s;
+    j->to_pool_J += j->into_pool_W * tau_s;
+    j->to_wall_J += j->into_wall_W * tau_s;
     j->step_s = tau_s;
     ep_jar_settle(j);
-    j->tip_m -= ep_wick_burn_off_m(&b->c->wick, &now, b->flame.exposed_m, tau_s);
-    j->cap_index = fmin(3.0, j->cap_index +
-                                 ep_cap_growth(&b->c->wick, &now, b->flame.exposed_m, tau_s));
+    for (int n = 0; n < j->n_wicks; n++) {
+        jar_wick *w = &j->wick[n];
+        if (w->lit) {
+            w->tip_m -= ep_wick_burn_off_m(&b->c->wick, &b->now[n], w->exposed_m, tau_s);
+            double grown = ep_cap_growth(&b->c->wick, &b->now[n], w->exposed_m, tau_s);
+            w->cap_index = ep_min(3.0, w->cap_index + grown);
+        }
+    }
     b->session_s += tau_s;
     b->t_s += tau_s;
     b->lit_total_s += tau_s;
@@ -230,8 +286,9 @@ static ep_status burn_session(burn *b)
 
 static void put_out(burn *b)
 {
-    b->jar->lit = false;
-    b->flame = (ep_flame_now){.exposed_m = b->flame.exposed_m};
+    for (int n = 0; n < b->jar->n_wicks; n++) {
+        snuff(&b->jar->wick[n]);
+    }
 }
 
 static ep_status rest(burn *b, double rest_s)
@@ -239,7 +296,7 @@ static ep_status rest(burn *b, double rest_s)
     double rested_s = 0.0;
     while (rested_s < rest_s && ep_jar_hottest_K_above(b->jar, b->c->ambient_C) > 0.3) {
         double tau_s = fmin(rested_s < 600.0 ? 60.0 : 300.0, rest_s - rested_s);
-        ep_jar_assemble(b->jar, &b->flame);
+        ep_jar_assemble(b->jar);
         ep_field_step(b->jar->f, tau_s);
         b->jar->step_s = tau_s;
         ep_jar_settle(b->jar);
@@ -254,13 +311,17 @@ static void light(burn *b)
     ep_jar *j = b->jar;
     const ep_schedule *s = &b->c->schedule;
     double trim_m = b->session == 1 && s->first_wick_m > 0.0 ? s->first_wick_m : s->trim_m;
-    if (trim_m > 0.0) {
-        j->tip_m = ep_jar_surface_m(j, 0) + trim_m;
-        j->cap_index = 0.0;
-    } else if (b->session == 1) {
-        j->tip_m = ep_jar_surface_m(j, 0) + b->c->wick.default_trim_m;
+    for (int n = 0; n < j->n_wicks; n++) {
+        jar_wick *w = &j->wick[n];
+        double surface_m = ep_jar_surface_m(j, w->foot);
+        if (trim_m > 0.0) {
+            w->tip_m = surface_m + trim_m;
+            w->cap_index = 0.0;
+        } else if (b->session == 1) {
+            w->tip_m = surface_m + b->c->wick.default_trim_m;
+        }
+        w->lit = true;
     }
-    j->lit = true;
     b->session_s = 0.0;
     b->sum = &b->trace->session[b->session - 1];
     *b->sum = (ep_session_sum){.number = b->session,
@@ -269,7 +330,8 @@ static void light(burn *b)
                                .soot_margin_min_m = (double)INFINITY,
                                .pool_bulk_C = (double)NAN,
                                .inner_m = 2.0 * ep_vessel_radius_m(&b->c->vessel,
-                                                                   ep_jar_surface_m(j, 0))};
+                                                                   ep_jar_surface_m(
+                                                                       j, j->wick[0].foot))};
     b->trace->n_sessions = b->session;
     ep_jar_settle(j);
 }
@@ -311,22 +373,25 @@ static ep_status live(burn *b)
     return EP_OK;
 }
 
+// the part's sums times its copies are those of the whole jar
 static void close_books(burn *b)
 {
     ep_trace *t = b->trace;
     const ep_jar *j = b->jar;
     const double end_kg = ep_jar_wax_kg(j), end_J = ep_field_energy_J(j->f);
-    t->fill_kg = j->start_kg;
-    t->left_kg = end_kg;
+    t->fill_kg = j->copies * j->start_kg;
+    t->left_kg = j->copies * end_kg;
     t->burn_total_s = b->lit_total_s;
     t->end = b->sum->out;
     t->stages = j->f->stages;
-    t->heat = (ep_heat_sums){.flame_J = j->flame_J,
-                             .to_pool_J = j->to_pool_J,
-                             .to_wall_J = j->to_wall_J,
-                             .wick_J = j->wick_J,
-                             .stored_J = end_J - j->start_J};
-    t->heat.room_J = j->to_pool_J + j->to_wall_J - j->wick_J - t->heat.stored_J;
+    t->heat = (ep_heat_sums){.flame_J = j->copies * j->flame_J,
+                             .to_pool_J = j->copies * j->to_pool_J,
+                             .to_wall_J = j->copies * j->to_wall_J,
+                             .wick_J = j->copies * j->wick_J,
+                             .stored_J = j->copies * (end_J - j->start_J)};
+    // the wicks' extra heat went through the field's sources, the rest with the mass drawn
+    t->heat.room_J =
+        t->heat.to_pool_J + t->heat.to_wall_J - t->heat.wick_J - t->heat.stored_J;
     t->ledger_mass_rel = fabs(j->start_kg - end_kg - j->burned_kg) / j->start_kg;
     double residual_J = end_J - j->start_J - j->f->in_J + j->drawn_J;
     t->ledger_energy_rel = fabs(residual_J) / fmax(j->f->through_J, 1.0);
@@ -342,7 +407,7 @@ ep_status ep_burn_run(const ep_burn_case *c, ep_trace **out, ep_err *err)
     s = ep_trace_create(&b.trace);
     s = s == EP_OK ? ep_jar_create(c, &b.jar) : s;
     if (s == EP_OK) {
-        double guess_h = b.jar->start_kg * 1e3 / 5.0;
+        double guess_h = b.jar->copies * b.jar->start_kg * 1e3 / (5.0 * c->n_wicks);
         int sessions = (int)ceil(guess_h * 3600.0 / c->schedule.lit_s);
         double hours = fmax(1.0, c->schedule.lit_s / 3600.0) + 1.0;
         b.frame_every = 1 + (int)(sessions * hours / (0.8 * EP_MAX_FRAMES));

@@ -1,4 +1,4 @@
-// Melt finds its level: drawing by the wick, draining of melted shoulders, levelling of the pool.
+// Melt finds its level: drawing by the wick, slumping of soft shoulders, levelling of pools.
 // Every move carries mass and heat together, so both ledgers stay exact. See docs/physics/burn.md.
 #include <math.h>
 
@@ -41,61 +41,101 @@ static void take_from_cell(ep_jar *j, size_t cell, double mass_kg, bucket *b)
     j->f->mass[cell] -= mass_kg;
 }
 
-static bool has_wax(const ep_jar *j, int i)
+// put melt on a column, also on one that has none left
+static void pour_on(ep_jar *j, int column, double mass_kg, double u_J_kg)
 {
-    return j->top[i] >= j->low[i];
+    if (!ep_jar_has_wax(j, column)) {
+        j->top[column] = j->low[column];
+    }
+    add_to_cell(j, ep_at(j->f, column, j->top[column]), mass_kg, mass_kg * u_J_kg);
 }
 
 // bring the topmost cell back between its thinnest and thickest
-static void tidy_column(ep_jar *j, int i)
+static void tidy_column(ep_jar *j, int column)
 {
     ep_field *f = j->f;
-    while (has_wax(j, i)) {
-        size_t cell = ep_at(f, i, j->top[i]);
+    while (ep_jar_has_wax(j, column)) {
+        size_t cell = ep_at(f, column, j->top[column]);
         double share = f->mass[cell] / j->full_kg[cell];
-        if (share < THINNEST && j->top[i] > j->low[i]) {
+        if (share < THINNEST && j->top[column] > j->low[column]) {
             add_to_cell(j, cell - 1, f->mass[cell], f->mass[cell] * f->u[cell]);
             empty_cell(j, cell);
-            j->top[i]--;
-        } else if (share > THICKEST && j->top[i] + 1 < j->nz &&
+            j->top[column]--;
+        } else if (share > THICKEST && j->top[column] + 1 < j->nz &&
                    j->space[cell + 1] == JAR_WAX_SPACE) {
             double up_kg = f->mass[cell] - j->full_kg[cell];
             add_to_cell(j, cell + 1, up_kg, up_kg * f->u[cell]);
             f->mass[cell] = j->full_kg[cell];
-            j->top[i]++;
+            j->top[column]++;
         } else {
             return;
         }
     }
 }
 
-static double top_liquid(const ep_jar *j, int i)
+static double top_liquid(const ep_jar *j, int column)
 {
-    return has_wax(j, i) ? ep_jar_liquid(j, i, j->top[i]) : 0.0;
+    return ep_jar_has_wax(j, column) ? ep_jar_liquid(j, column, j->top[column]) : 0.0;
 }
 
-// columns from the axis outward whose surface is melt at one level; while lit, at least the foot
-static int count_pool(const ep_jar *j)
+static double column_kg_per_m(const ep_jar *j, int column)
 {
-    int n = 0;
-    double level_m = ep_jar_surface_m(j, 0);
-    while (n < j->nr_in && j->low[n] < j->nz) {
-        bool foot = j->lit && j->r_m[n + 1] <= FIRST_POOL_M;
-        bool melt = top_liquid(j, n) > 0.5 &&
-                    ep_jar_surface_m(j, n) < level_m + 1.2 * j->dz_m;
-        bool below = ep_jar_surface_m(j, n) < level_m - 0.1 * j->dz_m && top_liquid(j, n) > 0.0;
-        if (!foot && !melt && !below) {
-            break;
-        }
-        n++;
+    int k = ep_jar_has_wax(j, column) ? j->top[column] : j->low[column];
+    return j->full_kg[ep_at(j->f, column, k)] / j->dz_m;
+}
+
+// does this column belong to a pool whose surface stands at level_m?
+static bool joins(const ep_jar *j, int column, double level_m, bool lit)
+{
+    if (j->low[column] >= j->nz) {
+        return false;
     }
-    return n;
+    if (lit && j->near_m[column] + j->half_m[0][column] <= FIRST_POOL_M) {
+        return true;
+    }
+    double surface_m = ep_jar_surface_m(j, column);
+    if (top_liquid(j, column) > 0.5) {
+        return surface_m < level_m + 1.2 * j->dz_m;
+    }
+    return surface_m < level_m - 0.1 * j->dz_m && top_liquid(j, column) > 0.0;
 }
 
-static double column_kg_per_m(const ep_jar *j, int i)
+// flood fill from the wick's foot over columns whose surface is melt at its level
+static int fill_pool(ep_jar *j, const jar_wick *w, int pool)
 {
-    size_t cell = ep_at(j->f, i, has_wax(j, i) ? j->top[i] : j->low[i]);
-    return j->full_kg[cell] / j->dz_m;
+    if (!joins(j, w->foot, ep_jar_surface_m(j, w->foot), w->lit)) {
+        return 0;
+    }
+    const double level_m = ep_jar_surface_m(j, w->foot);
+    int head = 0, tail = 0;
+    j->pool[w->foot] = pool;
+    j->queue[tail++] = w->foot;
+    while (head < tail) {
+        int column = j->queue[head++];
+        for (int side = 0; side < SIDES; side++) {
+            int beside = ep_jar_beside(j, column, side);
+            if (beside >= 0 && j->pool[beside] < 0 && joins(j, beside, level_m, w->lit)) {
+                j->pool[beside] = pool;
+                j->queue[tail++] = beside;
+            }
+        }
+    }
+    return tail;
+}
+
+static void find_pools(ep_jar *j)
+{
+    for (int c = 0; c < j->n_columns; c++) {
+        j->pool[c] = -1;
+    }
+    j->n_pools = 0;
+    for (int n = 0; n < j->n_wicks; n++) {
+        jar_wick *w = &j->wick[n];
+        w->pool = j->pool[w->foot];
+        if (w->pool < 0 && fill_pool(j, w, j->n_pools) > 0) {
+            w->pool = j->n_pools++;
+        }
+    }
 }
 
 // share of a soft top cell that runs off during the step
@@ -105,40 +145,74 @@ static double slump_share(const ep_jar *j, double liquid)
     return -expm1(-j->step_s / (RUNS_S + (CREEPS_S - RUNS_S) * stiff));
 }
 
-// shoulders: what has melted above the pool runs down into it
-static void drain_shoulders(ep_jar *j, bucket *b)
+static int lowest_beside(const ep_jar *j, int column)
 {
-    if (j->n_pool < 1) {
-        return;
+    int lowest = -1;
+    double low_m = ep_jar_surface_m(j, column);
+    for (int side = 0; side < SIDES; side++) {
+        int beside = ep_jar_beside(j, column, side);
+        if (beside >= 0 && j->low[beside] < j->nz && ep_jar_surface_m(j, beside) < low_m) {
+            lowest = beside;
+            low_m = ep_jar_surface_m(j, beside);
+        }
     }
-    for (int i = j->n_pool; i < j->nr_in; i++) {
-        double over_m = ep_jar_surface_m(j, i) - ep_jar_surface_m(j, i - 1);
-        if (!has_wax(j, i) || j->top[i] <= j->low[i] || !(over_m > 0.0)) {
+    return lowest;
+}
+
+// shoulders: what has melted above the pool runs to the lowest place beside it
+static void drain_shoulders(ep_jar *j, bucket *pool_bucket)
+{
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] >= 0 || !ep_jar_has_wax(j, c) || j->top[c] <= j->low[c]) {
             continue;
         }
-        double liquid = top_liquid(j, i);
-        if (liquid > LETS_GO) {
-            size_t cell = ep_at(j->f, i, j->top[i]);
-            double over_kg = over_m * column_kg_per_m(j, i);
-            take_from_cell(j, cell, slump_share(j, liquid) * ep_min(over_kg, 0.98 * j->f->mass[cell]), b);
+        double liquid = top_liquid(j, c);
+        int to = liquid > LETS_GO ? lowest_beside(j, c) : -1;
+        if (to < 0 || (j->pool[to] < 0 && !ep_jar_has_wax(j, to))) {
+            continue;
+        }
+        size_t cell = ep_at(j->f, c, j->top[c]);
+        double over_kg =
+            (ep_jar_surface_m(j, c) - ep_jar_surface_m(j, to)) * column_kg_per_m(j, c);
+        bucket run = {0.0, 0.0};
+        // between two shoulders no more than half, so that they do not swap places
+        double most_kg = j->pool[to] >= 0 ? over_kg : 0.5 * over_kg;
+        take_from_cell(j, cell, slump_share(j, liquid) * ep_min(most_kg, 0.98 * j->f->mass[cell]),
+                       &run);
+        if (j->pool[to] >= 0) {
+            pool_bucket[j->pool[to]].mass_kg += run.mass_kg;
+            pool_bucket[j->pool[to]].heat_J += run.heat_J;
+        } else if (run.mass_kg > 0.0) {
+            pour_on(j, to, run.mass_kg, run.heat_J / run.mass_kg);
         }
     }
 }
 
-// one level for the pool's columns: the high ones give to the bucket, the low ones take from it
-static void level_pool(ep_jar *j, bucket *b)
+static double pool_level_m(const ep_jar *j, int pool, const bucket *b, double *weight_kg_m)
 {
-    double weight_kg_m = 0.0, moment_kg = b->mass_kg;
-    for (int i = 0; i < j->n_pool; i++) {
-        weight_kg_m += column_kg_per_m(j, i);
-        moment_kg += column_kg_per_m(j, i) * ep_jar_surface_m(j, i);
+    double moment_kg = b->mass_kg;
+    *weight_kg_m = 0.0;
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] == pool) {
+            *weight_kg_m += column_kg_per_m(j, c);
+            moment_kg += column_kg_per_m(j, c) * ep_jar_surface_m(j, c);
+        }
     }
-    const double level_m = moment_kg / weight_kg_m;
-    double want_kg = 0.0;
-    for (int i = 0; i < j->n_pool; i++) {
-        double over_kg = (ep_jar_surface_m(j, i) - level_m) * column_kg_per_m(j, i);
-        if (over_kg > 0.0 && top_liquid(j, i) > 0.5) {
-            size_t cell = ep_at(j->f, i, j->top[i]);
+    return moment_kg / *weight_kg_m;
+}
+
+// one level for the pool's columns: the high ones give to the bucket, the low ones take from it
+static void level_pool(ep_jar *j, int pool, bucket *b)
+{
+    double weight_kg_m = 0.0, want_kg = 0.0;
+    const double level_m = pool_level_m(j, pool, b, &weight_kg_m);
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] != pool) {
+            continue;
+        }
+        double over_kg = (ep_jar_surface_m(j, c) - level_m) * column_kg_per_m(j, c);
+        if (over_kg > 0.0 && top_liquid(j, c) > 0.5) {
+            size_t cell = ep_at(j->f, c, j->top[c]);
             take_from_cell(j, cell, ep_min(over_kg, 0.9 * j->f->mass[cell]), b);
         } else if (over_kg < 0.0) {
             want_kg -= over_kg;
@@ -150,26 +224,26 @@ static void level_pool(ep_jar *j, bucket *b)
     // with nobody below the level the melt spreads by area
     bool spread = !(want_kg > 0.0);
     double u_J_kg = b->heat_J / b->mass_kg;
-    for (int i = 0; i < j->n_pool; i++) {
-        double under_kg = (level_m - ep_jar_surface_m(j, i)) * column_kg_per_m(j, i);
-        double share = spread ? column_kg_per_m(j, i) / weight_kg_m : ep_max(under_kg, 0.0) / want_kg;
-        if (share > 0.0) {
-            int k = has_wax(j, i) ? j->top[i] : j->low[i];
-            j->top[i] = k;
-            add_to_cell(j, ep_at(j->f, i, k), share * b->mass_kg, share * b->mass_kg * u_J_kg);
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] == pool) {
+            double under_kg = (level_m - ep_jar_surface_m(j, c)) * column_kg_per_m(j, c);
+            double share =
+                spread ? column_kg_per_m(j, c) / weight_kg_m : ep_max(under_kg, 0.0) / want_kg;
+            if (share > 0.0) {
+                pour_on(j, c, share * b->mass_kg, u_J_kg);
+            }
         }
     }
-    b->mass_kg = b->heat_J = 0.0;
 }
 
 static void measure_depths(ep_jar *j)
 {
-    for (int i = 0; i < j->nr_in; i++) {
-        j->depth_m[i] = 0.0;
-        for (int k = j->top[i]; k >= j->low[i]; k--) {
-            double liquid = ep_jar_liquid(j, i, k);
-            double h_m = k == j->top[i] ? ep_jar_top_height_m(j, i) : j->dz_m;
-            j->depth_m[i] += h_m * liquid;
+    for (int c = 0; c < j->n_columns; c++) {
+        j->depth_m[c] = 0.0;
+        for (int k = j->top[c]; k >= j->low[c]; k--) {
+            double liquid = ep_jar_liquid(j, c, k);
+            double h_m = k == j->top[c] ? ep_jar_top_height_m(j, c) : j->dz_m;
+            j->depth_m[c] += h_m * liquid;
             if (liquid < 0.5) {
                 break;
             }
@@ -179,53 +253,64 @@ static void measure_depths(ep_jar *j)
 
 void ep_jar_settle(ep_jar *j)
 {
-    bucket b = {0.0, 0.0};
-    j->n_pool = count_pool(j);
-    if (j->n_pool > 0) {
-        drain_shoulders(j, &b);
-        level_pool(j, &b);
-        for (int i = 0; i < j->nr_in; i++) {
-            tidy_column(j, i);
+    bucket b[EP_MAX_WICKS] = {{0.0, 0.0}};
+    find_pools(j);
+    if (j->n_pools > 0) {
+        drain_shoulders(j, b);
+        for (int p = 0; p < j->n_pools; p++) {
+            level_pool(j, p, &b[p]);
+        }
+        for (int c = 0; c < j->n_columns; c++) {
+            tidy_column(j, c);
         }
     }
     ep_field_sync(j->f);
     measure_depths(j);
 }
 
-double ep_jar_pool_area_m2(const ep_jar *j)
+double ep_jar_pool_area_m2(const ep_jar *j, int pool)
 {
     double area_m2 = 0.0;
-    for (int i = 0; i < j->n_pool; i++) {
-        size_t cell = ep_at(j->f, i, has_wax(j, i) ? j->top[i] : j->low[i]);
-        area_m2 += j->ring_m2[i] * j->fill[cell];
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] == pool) {
+            int k = ep_jar_has_wax(j, c) ? j->top[c] : j->low[c];
+            area_m2 += j->area_m2[c] * j->fill[ep_at(j->f, c, k)];
+        }
     }
     return area_m2;
 }
 
-double ep_jar_draw(ep_jar *j, double mass_kg)
+// takes kg from the top of one column, downward as far as it must
+static void draw_column(ep_jar *j, int column, double kg, bucket *b)
+{
+    while (ep_jar_has_wax(j, column) && kg > 0.0) {
+        size_t cell = ep_at(j->f, column, j->top[column]);
+        double take_kg = ep_min(kg, j->f->mass[cell]);
+        take_from_cell(j, cell, take_kg, b);
+        kg -= take_kg;
+        if (j->f->mass[cell] <= 1e-9 * j->full_kg[cell]) {
+            // a rest too small to keep goes with the draw, so that no mass is dropped
+            take_from_cell(j, cell, j->f->mass[cell], b);
+            empty_cell(j, cell);
+            j->top[column]--;
+        }
+    }
+    tidy_column(j, column);
+}
+
+double ep_jar_draw(ep_jar *j, int pool, double mass_kg)
 {
     bucket b = {0.0, 0.0};
     double weight_kg_m = 0.0;
-    for (int i = 0; i < j->n_pool; i++) {
-        weight_kg_m += has_wax(j, i) ? column_kg_per_m(j, i) : 0.0;
-    }
-    double left_kg = mass_kg;
-    for (int i = 0; i < j->n_pool && weight_kg_m > 0.0; i++) {
-        double share_kg = mass_kg * column_kg_per_m(j, i) / weight_kg_m;
-        while (has_wax(j, i) && share_kg > 0.0) {
-            size_t cell = ep_at(j->f, i, j->top[i]);
-            double take_kg = ep_min(share_kg, j->f->mass[cell]);
-            take_from_cell(j, cell, take_kg, &b);
-            share_kg -= take_kg;
-            left_kg -= take_kg;
-            if (j->f->mass[cell] <= 1e-9 * j->full_kg[cell]) {
-                // a rest too small to keep goes with the draw, so that no mass is dropped
-                take_from_cell(j, cell, j->f->mass[cell], &b);
-                empty_cell(j, cell);
-                j->top[i]--;
-            }
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] == pool && ep_jar_has_wax(j, c)) {
+            weight_kg_m += column_kg_per_m(j, c);
         }
-        tidy_column(j, i);
+    }
+    for (int c = 0; c < j->n_columns && weight_kg_m > 0.0; c++) {
+        if (j->pool[c] == pool && ep_jar_has_wax(j, c)) {
+            draw_column(j, c, mass_kg * column_kg_per_m(j, c) / weight_kg_m, &b);
+        }
     }
     j->burned_kg += b.mass_kg;
     j->drawn_J += b.heat_J;
@@ -233,27 +318,30 @@ double ep_jar_draw(ep_jar *j, double mass_kg)
     return b.heat_J;
 }
 
-double ep_jar_level_m(const ep_jar *j)
+double ep_jar_level_m(const ep_jar *j, const jar_wick *w)
 {
-    // cold level of the axis, raised by what the melt has gained in volume over the pool's area
-    double area_m2 = ep_jar_pool_area_m2(j);
+    // cold level, raised by what the melt of the pool has gained in volume over its area
+    double area_m2 = w->pool >= 0 ? ep_jar_pool_area_m2(j, w->pool) : 0.0;
     double rise_m = 0.0;
     if (area_m2 > 0.0) {
-        const double solid_kg_m3 = j->c->melt.rho_solid_kg_m3.value;
+        const ep_melt *melt = &j->c->melt;
         double gain_m3 = 0.0;
-        for (int i = 0; i < j->nr_in; i++) {
-            for (int k = j->low[i]; k <= j->top[i]; k++) {
-                double liquid = ep_jar_liquid(j, i, k);
+        for (int c = 0; c < j->n_columns; c++) {
+            if (j->pool[c] != w->pool) {
+                continue;
+            }
+            for (int k = j->low[c]; k <= j->top[c]; k++) {
+                double liquid = ep_jar_liquid(j, c, k);
                 if (liquid > 0.0) {
-                    size_t cell = ep_at(j->f, i, k);
-                    double rho_kg_m3 =
-                        ep_melt_density_kg_m3(&j->c->melt, ep_max(j->f->T[cell] + 273.15,
-                                                                j->c->melt.liquidus_K.value));
-                    gain_m3 += j->f->mass[cell] * liquid * (1.0 / rho_kg_m3 - 1.0 / solid_kg_m3);
+                    size_t cell = ep_at(j->f, c, k);
+                    double T_K = ep_max(j->f->T[cell] + 273.15, melt->liquidus_K.value);
+                    gain_m3 += j->f->mass[cell] * liquid *
+                               (1.0 / ep_melt_density_kg_m3(melt, T_K) -
+                                1.0 / melt->rho_solid_kg_m3.value);
                 }
             }
         }
         rise_m = gain_m3 / area_m2;
     }
-    return ep_jar_surface_m(j, 0) + rise_m;
+    return ep_jar_surface_m(j, w->foot) + rise_m;
 }

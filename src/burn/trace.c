@@ -58,15 +58,36 @@ ep_status ep_trace_add(ep_trace *t, const ep_sample *s)
     return EP_OK;
 }
 
+// columns of half a section: from the centre through the first wick to the wall
+static int section_column(const ep_jar *j, const ep_trace *t, int i)
+{
+    double at_m = (i + 0.5) * t->dr_m;
+    return ep_jar_column_at(j, at_m * t->section_x, at_m * t->section_y);
+}
+
+static void aim_section(ep_trace *t, const ep_jar *j)
+{
+    const jar_wick *w = &j->wick[0];
+    double off_m = hypot(w->x_m, w->y_m);
+    t->section_x = off_m > 1e-6 ? w->x_m / off_m : 1.0;
+    t->section_y = off_m > 1e-6 ? w->y_m / off_m : 0.0;
+    t->dr_m = 2.0 * j->half_m[0][0];
+    double widest_m = 0.0;
+    for (int k = j->n_base; k < j->nz; k++) {
+        double mid_m = j->z_m[k] + 0.5 * j->dz_m;
+        widest_m = ep_max(widest_m, ep_jar_wall_along_m(j, mid_m, t->section_x, t->section_y));
+    }
+    t->nr = (int)ceil(widest_m / t->dr_m - 1e-6);
+    t->nz = j->nz - j->n_base;
+    t->dz_m = j->dz_m;
+}
+
 void ep_trace_frame(ep_trace *t, const ep_jar *j, const ep_sample *s)
 {
     if (t->n_frames >= EP_MAX_FRAMES) {
         return;
     }
-    t->nr = j->nr_in;
-    t->nz = j->nz - j->n_base;
-    t->dr_m = j->r_m[1];
-    t->dz_m = j->dz_m;
+    aim_section(t, j);
     size_t n = (size_t)t->nr * (size_t)t->nz;
     ep_frame *frame = &t->frame[t->n_frames];
     *frame = (ep_frame){.lit_s = s->lit_s,
@@ -87,7 +108,7 @@ void ep_trace_frame(ep_trace *t, const ep_jar *j, const ep_sample *s)
     for (int k = 0; k < t->nz; k++) {
         for (int i = 0; i < t->nr; i++) {
             size_t at = (size_t)k * (size_t)t->nr + (size_t)i;
-            size_t cell = ep_at(j->f, i, k + j->n_base);
+            size_t cell = ep_at(j->f, section_column(j, t, i), k + j->n_base);
             bool wax = j->f->wax[cell] > 0.0 && j->f->mass[cell] > 0.0;
             frame->T_C[at] = wax ? (short)lround(j->f->T[cell]) : -1;
             double liquid = wax ? ep_law_liquid_frac(&j->f->law, j->f->u[cell]) : 0.0;

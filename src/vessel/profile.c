@@ -1,5 +1,5 @@
 // Round vessels: a stack of frusta between the measured stations.
-// Equations G1-G5 in docs/physics/geometry.md. Square and oval vessels are not here.
+// Equations G1-G5 in docs/physics/geometry.md; other plans scale the round result (outline.c).
 #include <assert.h>
 #include <math.h>
 #include <string.h>
@@ -72,8 +72,11 @@ ep_status ep_vessel_check(const ep_vessel *v, ep_err *err)
             return s;
         }
     }
-    ep_status s =
-        ep_range_check(v->wall_m, EP_VESSEL_WALL_MIN_M, EP_VESSEL_WALL_MAX_M, EP_U_MM, "wall", err);
+    ep_status s = ep_vessel_plan_check(v, err);
+    if (s != EP_OK) {
+        return s;
+    }
+    s = ep_range_check(v->wall_m, EP_VESSEL_WALL_MIN_M, EP_VESSEL_WALL_MAX_M, EP_U_MM, "wall", err);
     if (s != EP_OK) {
         return s;
     }
@@ -105,6 +108,7 @@ ep_frustum ep_vessel_frustum(const ep_vessel *v, int i, double top_m)
     return (ep_frustum){r0_m, r0_m + t * (r1_m - r0_m), top_m - a->height_m};
 }
 
+// round volume; every plan is a fixed multiple of it, since all its sides scale together
 static double frustum_volume_m3(ep_frustum f)
 {
     return EP_PI / 3.0 * f.h_m * (f.r0_m * f.r0_m + f.r0_m * f.r1_m + f.r1_m * f.r1_m);  // Eq. G1
@@ -127,7 +131,7 @@ double ep_vessel_volume_m3(const ep_vessel *v, double height_m)
     for (int i = 0; i < v->n_stations - 1 && height_m > v->station[i].height_m; i++) {
         volume_m3 += frustum_volume_m3(ep_vessel_frustum(v, i, height_m));
     }
-    return volume_m3;
+    return volume_m3 * ep_vessel_plan_area(v) / (0.25 * EP_PI);
 }
 
 // Eq. G3: how high a volume stands in one frustum
@@ -154,7 +158,7 @@ ep_status ep_vessel_height_of(const ep_vessel *v, double volume_m3, double *heig
     if (s != EP_OK) {
         return s;
     }
-    double left_m3 = volume_m3;
+    double left_m3 = volume_m3 * (0.25 * EP_PI) / ep_vessel_plan_area(v);
     for (int i = 0; i < v->n_stations - 1; i++) {
         ep_frustum f = ep_vessel_frustum(v, i, brim_m);
         double holds_m3 = frustum_volume_m3(f);
@@ -170,8 +174,8 @@ ep_status ep_vessel_height_of(const ep_vessel *v, double volume_m3, double *heig
 
 double ep_vessel_area_m2(const ep_vessel *v, double height_m)
 {
-    double r_m = ep_vessel_radius_m(v, height_m);
-    return EP_PI * r_m * r_m;  // Eq. G2
+    double length_m = 2.0 * ep_vessel_radius_m(v, height_m);
+    return ep_vessel_plan_area(v) * length_m * length_m;  // Eq. G2, G10
 }
 
 double ep_vessel_wall_area_m2(const ep_vessel *v, double height_m)
@@ -180,7 +184,8 @@ double ep_vessel_wall_area_m2(const ep_vessel *v, double height_m)
     double area_m2 = 0.0;
     for (int i = 0; i < v->n_stations - 1 && height_m > v->station[i].height_m; i++) {
         ep_frustum f = ep_vessel_frustum(v, i, height_m);
-        area_m2 += EP_PI * (f.r0_m + f.r1_m) * hypot(f.h_m, f.r1_m - f.r0_m);  // Eq. G4
+        area_m2 += ep_vessel_plan_perimeter(v) * (f.r0_m + f.r1_m) *
+                   hypot(f.h_m, f.r1_m - f.r0_m);  // Eq. G4, G11
     }
     return area_m2;
 }

@@ -1,8 +1,11 @@
-/// Container shapes. A profile of revolution: inner diameters measured at heights above the inner
-/// floor, straight lines between them. All lengths in metres, volumes in m3.
+/// Container shapes. Inner diameters measured at heights above the inner floor, straight lines
+/// between them; the plan is round, a rounded rectangle or an oval whose width keeps one share of
+/// its length from floor to brim. All lengths in metres, volumes in m3.
 /// Needs: base. Allocates: nothing. Thread use: any, no shared state.
 /// Equations G1.. in docs/physics/geometry.md.
 #pragma once
+#include <stdbool.h>
+
 #include "base/status.h"
 
 enum { EP_VESSEL_MAX_STATIONS = 32 };
@@ -25,13 +28,31 @@ typedef struct ep_station {
     double inner_diameter_m;  ///< EP_VESSEL_D_MIN_M .. EP_VESSEL_D_MAX_M
 } ep_station;
 
-/// A round vessel. The last station is the brim.
+/// Outline seen from above.
+typedef enum ep_outline { EP_OUTLINE_ROUND, EP_OUTLINE_RECT, EP_OUTLINE_OVAL } ep_outline;
+const char *ep_outline_key(ep_outline outline);  ///< "round", "rectangle", "oval"
+bool ep_outline_find(const char *key, ep_outline *out);
+
+/// A vessel. The last station is the brim. For rectangles and ovals inner_diameter_m is the longer
+/// inner side.
 typedef struct ep_vessel {
     int n_stations;  ///< 2 .. EP_VESSEL_MAX_STATIONS
     ep_station station[EP_VESSEL_MAX_STATIONS];
     double wall_m;  ///< side wall thickness
     double base_m;  ///< floor thickness
+    ep_outline outline;
+    double across_frac;  ///< shorter over longer inner side, 0.25..1; 0 is read as 1
+    double corner_frac;  ///< rectangle: corner radius over half the shorter side, 0..1
 } ep_vessel;
+
+/// Plan area over length squared (round: pi/4), and perimeter over length (round: pi). Eq. G10, G11.
+double ep_vessel_plan_area(const ep_vessel *v);
+double ep_vessel_plan_perimeter(const ep_vessel *v);
+
+/// Distance from a point of the plan to the inner wall at a height, m; negative outside. The point
+/// is measured from the centre, x along the longer side. Exact for round and rectangle; for ovals
+/// first order in the distance over the local radius. Eq. G12.
+double ep_vessel_gap_m(const ep_vessel *v, double height_m, double x_m, double y_m);
 
 /// A straight cylinder.
 ep_vessel ep_vessel_straight(double inner_diameter_m, double height_m, double wall_m,
@@ -43,7 +64,8 @@ ep_status ep_vessel_check(const ep_vessel *v, ep_err *err);
 /// Brim height.
 double ep_vessel_height_m(const ep_vessel *v);
 
-/// Inner radius at a height (clamped to floor..brim). Linear between stations.
+/// Half the longer inner side (round: the radius) at a height, clamped to floor..brim. Linear
+/// between stations.
 double ep_vessel_radius_m(const ep_vessel *v, double height_m);
 
 /// Volume from the floor up to a height (sum of frusta, Eq. G1). Height is clamped.

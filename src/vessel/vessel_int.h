@@ -12,3 +12,6 @@ typedef struct ep_frustum {
 
 /// The slice between station i and the next, cut off at `top_m` when that is lower.
 ep_frustum ep_vessel_frustum(const ep_vessel *v, int i, double top_m);
+
+/// across_frac and corner_frac in range for the plan; errors name "across" and "corner".
+ep_status ep_vessel_plan_check(const ep_vessel *v, ep_err *err);

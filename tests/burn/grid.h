@@ -29,7 +29,7 @@ static inline ep_field *grid_new(int nr, int nz, const grid_wax *w)
     ep_enthalpy_law law = ep_enthalpy_law_make(w->solidus_C, w->liquidus_C, w->cp_J_kgK,
                                                w->cp_J_kgK, w->latent_J_kg);
     ep_field *f = NULL;
-    if (ep_field_create(nr, nz, &law, &f) != EP_OK) {
+    if (ep_field_create(nr, 1, nz, &law, &f) != EP_OK) {
         abort();
     }
     return f;
@@ -92,7 +92,7 @@ static inline ep_field *grid_rings(const grid_wax *w, int n, double hole_m, doub
         double in_m = hole_m + i * dr_m, out_m = in_m + dr_m;
         f->wax[cell] = 1.0;
         f->mass[cell] = w->rho_kg_m3 * GRID_PI * (out_m * out_m - in_m * in_m);
-        f->G_r[cell] = i + 1 < n ? 2.0 * GRID_PI * out_m * w->k_W_mK / dr_m : 0.0;
+        f->G_x[cell] = i + 1 < n ? 2.0 * GRID_PI * out_m * w->k_W_mK / dr_m : 0.0;
         ep_field_set_T(f, cell, start_C);
     }
     return f;
@@ -102,7 +102,7 @@ static inline ep_field *grid_rings(const grid_wax *w, int n, double hole_m, doub
 static inline double grid_rings_front_m(const ep_field *f, double dr_m)
 {
     double sum_m2 = 0.0;
-    for (int i = 0; i < f->nr; i++) {
+    for (int i = 0; i < f->nx; i++) {
         double in_m = i * dr_m, out_m = in_m + dr_m;
         sum_m2 += (out_m * out_m - in_m * in_m) *
                   ep_law_liquid_frac(&f->law, f->u[ep_at(f, i, 0)]);
@@ -130,7 +130,7 @@ static inline ep_field *grid_cylinder(const grid_wax *w, int nr, int nz, double 
             size_t cell = ep_at(f, i, k);
             f->wax[cell] = 1.0;
             f->mass[cell] = w->rho_kg_m3 * area_m2 * dz_m;
-            f->G_r[cell] = i + 1 < nr ? face_m2 * w->k_W_mK / dr_m : 0.0;
+            f->G_x[cell] = i + 1 < nr ? face_m2 * w->k_W_mK / dr_m : 0.0;
             f->G_z[cell] = k + 1 < nz ? area_m2 * w->k_W_mK / dz_m : 0.0;
             ep_field_set_T(f, cell, start_C);
             if (h_W_m2K > 0.0 && i + 1 == nr) {

@@ -92,7 +92,7 @@ static void neumann_unequal_phases(void **state)
     const double dx_m = 0.5 / n, end_s = 600.0;
     ep_enthalpy_law law = ep_enthalpy_law_make(melts_C, melts_C, 3.0e6, 2.58e6, 1.08048e9);
     ep_field *f = NULL;
-    assert_int_equal(ep_field_create(1, n, &law, &f), EP_OK);
+    assert_int_equal(ep_field_create(1, 1, n, &law, &f), EP_OK);
     for (int k = 0; k < n; k++) {
         size_t cell = ep_at(f, 0, k);
         f->wax[cell] = 1.0;
@@ -353,7 +353,7 @@ static void composite_cylinder(void **state)
                 ep_field_set_T(f, cell, 22.0);
             }
             double half_in = dr_m / (2.0 * (i < n_wax ? 0.2 : 1.0)), half_out = dr_m / 2.0;
-            f->G_r[cell] = i + 1 < n ? face_m2 / (half_in + half_out) : 0.0;
+            f->G_x[cell] = i + 1 < n ? face_m2 / (half_in + half_out) : 0.0;
         }
         double hold_W_K = 2.0 * GRID_PI * 0.008 * 2.0 * 0.2 / dr_m;
         grid_hold(f, ep_at(f, 0, 0), hold_W_K, 90.0);
@@ -393,7 +393,7 @@ static void sealed_body(void **state)
     for (int s = 0; s < 40; s++) {
         ep_field_step(f, s % 2 ? 120.0 : 7.0);
         double lo_C = 1e9, hi_C = -1e9;
-        for (int i = 0; i < f->nr; i++) {
+        for (int i = 0; i < f->nx; i++) {
             for (int k = 0; k < f->nz; k++) {
                 lo_C = fmin(lo_C, f->T[ep_at(f, i, k)]);
                 hi_C = fmax(hi_C, f->T[ep_at(f, i, k)]);

@@ -1,0 +1,95 @@
+// Outlines seen from above: area, perimeter, distance to the wall. Equations G10-G12 in
+// docs/physics/geometry.md.
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "vessel/vessel.h"
+#include "vessel/vessel_int.h"
+
+static const char *const KEY[] = {"round", "rectangle", "oval"};
+
+const char *ep_outline_key(ep_outline outline)
+{
+    return KEY[outline];
+}
+
+bool ep_outline_find(const char *key, ep_outline *out)
+{
+    for (int i = 0; i < 3; i++) {
+        if (strcmp(key, KEY[i]) == 0) {
+            *out = (ep_outline)i;
+            return true;
+        }
+    }
+    return false;
+}
+
+static double across(const ep_vessel *v)
+{
+    return v->outline == EP_OUTLINE_ROUND || !(v->across_frac > 0.0) ? 1.0 : v->across_frac;
+}
+
+ep_status ep_vessel_plan_check(const ep_vessel *v, ep_err *err)
+{
+    if (v->outline == EP_OUTLINE_ROUND) {
+        return EP_OK;
+    }
+    ep_status s = ep_range_check(across(v), 0.25, 1.0, EP_U_NONE, "across", err);
+    return s == EP_OK ? ep_range_check(v->corner_frac, 0.0, 1.0, EP_U_NONE, "corner", err) : s;
+}
+
+double ep_vessel_plan_area(const ep_vessel *v)
+{
+    const double a = across(v);
+    if (v->outline == EP_OUTLINE_RECT) {
+        double c = 0.5 * v->corner_frac * a;  // corner radius over length
+        return a - (4.0 - EP_PI) * c * c;
+    }
+    return 0.25 * EP_PI * a;
+}
+
+double ep_vessel_plan_perimeter(const ep_vessel *v)
+{
+    const double a = across(v);
+    if (v->outline == EP_OUTLINE_RECT) {
+        double c = 0.5 * v->corner_frac * a;
+        return 2.0 * (1.0 + a) - (8.0 - 2.0 * EP_PI) * c;
+    }
+    if (v->outline == EP_OUTLINE_OVAL) {
+        // Ramanujan's second formula, error below 1e-4 for a >= 0.25
+        double h = (1.0 - a) * (1.0 - a) / ((1.0 + a) * (1.0 + a));
+        return 0.5 * EP_PI * (1.0 + a) * (1.0 + 3.0 * h / (10.0 + sqrt(4.0 - 3.0 * h)));
+    }
+    return EP_PI;
+}
+
+static double rect_gap_m(double half_x_m, double half_y_m, double corner_m, double x_m, double y_m)
+{
+    // signed distance to a rounded box, positive inside
+    double qx_m = fabs(x_m) - half_x_m + corner_m, qy_m = fabs(y_m) - half_y_m + corner_m;
+    double outside_m = hypot(fmax(qx_m, 0.0), fmax(qy_m, 0.0));
+    return corner_m - outside_m - fmin(fmax(qx_m, qy_m), 0.0);
+}
+
+static double oval_gap_m(double half_x_m, double half_y_m, double x_m, double y_m)
+{
+    // level function over the length of its gradient
+    double k0 = hypot(x_m / half_x_m, y_m / half_y_m);
+    double k1 = hypot(x_m / (half_x_m * half_x_m), y_m / (half_y_m * half_y_m));
+    return k1 > 0.0 ? k0 * (1.0 - k0) / k1 : half_y_m;
+}
+
+double ep_vessel_gap_m(const ep_vessel *v, double height_m, double x_m, double y_m)
+{
+    const double half_x_m = ep_vessel_radius_m(v, height_m), half_y_m = half_x_m * across(v);
+    switch (v->outline) {
+    case EP_OUTLINE_RECT:
+        return rect_gap_m(half_x_m, half_y_m, v->corner_frac * half_y_m, x_m, y_m);
+    case EP_OUTLINE_OVAL:
+        return oval_gap_m(half_x_m, half_y_m, x_m, y_m);
+    case EP_OUTLINE_ROUND:
+        break;
+    }
+    return half_x_m - hypot(x_m, y_m);
+}
