@@ -63,9 +63,8 @@ static ep_status clear_receipts(ep_app *app, ep_err *err)
     int64_t old = 0;
     ep_bind bind[] = {ep_bind_int("before", ep_app_now(app) - RECEIPT_LIFE_MS)};
     ep_status status = ep_store_int(app->store, EP_Q_RECEIPT_OLD, bind, 1, 0, &old, err);
-    return status == EP_OK && old > 0
-               ? ep_store_run(app->store, EP_Q_RECEIPT_CLEAR, bind, 1, err)
-               : status;
+    return status == EP_OK && old > 0 ? ep_store_run(app->store, EP_Q_RECEIPT_CLEAR, bind, 1, err)
+                                      : status;
 }
 
 static ep_status fill_demo(ep_app *app, ep_err *err)

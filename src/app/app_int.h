@@ -1,7 +1,7 @@
-/// What the files of the app room share: the open workshop, reading checked input, building answers,
-/// loading things by id, naming things, and the shapes several cases give back.
-/// Everything here expects the app's lock to be held (ep_app_call holds it, except for
-/// EP_NEEDS_COMPUTE cases, which take it themselves with ep_app_begin / ep_app_end).
+/// What the files of the app room share: the open workshop, reading checked input, building
+/// answers, loading things by id, naming things, and the shapes several cases give back. Everything
+/// here expects the app's lock to be held (ep_app_call holds it, except for EP_NEEDS_COMPUTE cases,
+/// which take it themselves with ep_app_begin / ep_app_end).
 #pragma once
 #include <pthread.h>
 
@@ -28,8 +28,8 @@ ep_time_ms ep_app_now(const ep_app *app);
 void ep_app_lock(ep_app *app);
 void ep_app_unlock(ep_app *app);
 
-/// Lock and begin; end commits when `status` is EP_OK and rolls back otherwise, unlocks, and returns
-/// the status of the whole. `who` is a literal.
+/// Lock and begin; end commits when `status` is EP_OK and rolls back otherwise, unlocks, and
+/// returns the status of the whole. `who` is a literal.
 ep_status ep_app_begin(ep_app *app, bool write, const char *who, ep_err *err);
 ep_status ep_app_end(ep_app *app, ep_status status, ep_err *err);
 
@@ -52,8 +52,8 @@ ep_status ep_receipt_keep(ep_app *app, const char *id, const char *use_case, con
                           const json_t *answer, ep_err *err);
 
 // --- in.c: reading checked input. "Absent" includes null. ---
-bool ep_in_has(const json_t *in, const char *key);        ///< given and not null
-bool ep_in_cleared(const json_t *in, const char *key);    ///< given as null
+bool ep_in_has(const json_t *in, const char *key);          ///< given and not null
+bool ep_in_cleared(const json_t *in, const char *key);      ///< given as null
 const char *ep_in_text(const json_t *in, const char *key);  ///< NULL when absent; borrowed
 double ep_in_real(const json_t *in, const char *key, double absent);
 int ep_in_int(const json_t *in, const char *key, int absent);
@@ -75,7 +75,8 @@ void ep_out_textf(json_t *o, const char *key, const char *fmt, ...)
 void ep_out_time(json_t *o, const char *key, ep_time_ms t);
 void ep_out_null(json_t *o, const char *key);
 void ep_out_new(json_t *o, const char *key, json_t *value);  ///< takes over the reference
-void ep_out_ref(json_t *o, const char *key, const char *id, const char *name);  ///< {id, name}; null
+void ep_out_ref(json_t *o, const char *key, const char *id,
+                const char *name);  ///< {id, name}; null
 double ep_out_round(double value);
 /// Reading a row that came from the store.
 const char *ep_row_text(const json_t *row, const char *key);  ///< "" when null; borrowed
@@ -111,8 +112,8 @@ ep_status ep_refuse_same_name(ep_app *app, ep_query query, const char *name, con
                               ep_err *err);
 /// {key: [give(id) for every row of `query`]}, archived ones only when asked for.
 typedef ep_status (*ep_give_fn)(ep_app *app, const char *id, json_t **out, ep_err *err);
-ep_status ep_give_list(ep_app *app, ep_query query, bool archived, const char *key,
-                       ep_give_fn give, json_t **out, ep_err *err);
+ep_status ep_give_list(ep_app *app, ep_query query, bool archived, const char *key, ep_give_fn give,
+                       json_t **out, ep_err *err);
 /// "none" and "" clear an optional reference.
 bool ep_means_none(const char *text);
 
@@ -129,7 +130,8 @@ ep_status ep_app_container_load(ep_app *app, const char *id, ep_vessel *vessel, 
 /// number 0 = newest.
 ep_status ep_app_revision_load(ep_app *app, const char *recipe_id, int number, ep_revision *out,
                                ep_err *err);
-ep_status ep_app_revision_by_id(ep_app *app, const char *revision_id, ep_revision *out, ep_err *err);
+ep_status ep_app_revision_by_id(ep_app *app, const char *revision_id, ep_revision *out,
+                                ep_err *err);
 /// The poured mix of a revision.
 ep_status ep_app_melt_of(ep_app *app, const ep_revision *r, ep_melt *out, ep_err *err);
 /// Name of a material, series, size, container or recipe; "" when unknown. Returns buf.

@@ -5,7 +5,7 @@
 
 #include "app/app_int.h"
 
-#define CASE_ITEMS(name, ...) static const ep_field name[] = {__VA_ARGS__};
+#define CASE_ITEMS(name, ...)  static const ep_field name[] = {__VA_ARGS__};
 #define CASE_FIELDS(name, ...) static const ep_field fields_##name[] = {__VA_ARGS__};
 #define CASE(...)
 #define CASE_PLAIN(...)
@@ -18,16 +18,11 @@
 #define CASE_ITEMS(...)
 #define CASE_FIELDS(...)
 #define CASE(name, method, path, group, verb, needs, summary)                                      \
-    {#name,                                                                                        \
-     method,                                                                                       \
-     path,                                                                                         \
-     group,                                                                                        \
-     verb,                                                                                         \
-     EP_NEEDS_##needs,                                                                             \
-     fields_##name,                                                                                \
-     (int)(sizeof fields_##name / sizeof fields_##name[0]),                                        \
-     ep_case_##name,                                                                               \
-     summary},
+    {#name,          method,                                                                       \
+     path,           group,                                                                        \
+     verb,           EP_NEEDS_##needs,                                                             \
+     fields_##name,  (int)(sizeof fields_##name / sizeof fields_##name[0]),                        \
+     ep_case_##name, summary},
 #define CASE_PLAIN(name, method, path, group, verb, needs, summary)                                \
     {#name, method, path, group, verb, EP_NEEDS_##needs, NULL, 0, ep_case_##name, summary},
 

@@ -11,11 +11,16 @@
 #include "app/app.h"
 
 /// One field row: F(QUANTITY, "wall", .unit = EP_U_MM, .min = 0.1, .max = 30, .label = "wall", ...)
-#define F(kind_, name_, ...) {.name = name_, .kind = EP_FIELD_##kind_, __VA_ARGS__}
-#define F_PATH(name_, label_) F(ID, name_, .required = true, .path = true, .label = label_, .help = "")
+#define F(kind_, name_, ...)                                                                       \
+    {                                                                                              \
+        .name = name_, .kind = EP_FIELD_##kind_, __VA_ARGS__                                       \
+    }
+#define F_PATH(name_, label_)                                                                      \
+    F(ID, name_, .required = true, .path = true, .label = label_, .help = "")
 /// The client's id of a new row; of the request where `id` is already the path.
 #define F_NEW_ID                                                                                   \
-    F(ID, "id", .choices = "uuid", .label = "id", .help = "made by the client, UUID; may be left out")
+    F(ID, "id", .choices = "uuid", .label = "id",                                                  \
+      .help = "made by the client, UUID; may be left out")
 #define F_REQUEST_ID                                                                               \
     F(ID, "request_id", .choices = "uuid", .label = "request id",                                  \
       .help = "made by the client, UUID; may be left out")
@@ -23,7 +28,7 @@
 
 #define CASE_ITEMS(name, ...)
 #define CASE_FIELDS(name, ...)
-#define CASE(name, method, path, group, verb, needs, summary) \
+#define CASE(name, method, path, group, verb, needs, summary)                                      \
     ep_status ep_case_##name(ep_app *app, const json_t *in, json_t **out, ep_err *err);
 #define CASE_PLAIN CASE
 #include "app/cases.def"

@@ -183,8 +183,8 @@ static ep_status read_vessel(const json_t *in, ep_vessel *v, ep_err *err)
         return ep_err_set(err, EP_E_ARG, "height",
                           "height: a value is needed, 10 mm to 400 mm (or a profile)");
     }
-    *v = ep_vessel_straight(ep_in_real(in, "inner_diameter", 0), ep_in_real(in, "height", 0), wall_m,
-                            base_m);
+    *v = ep_vessel_straight(ep_in_real(in, "inner_diameter", 0), ep_in_real(in, "height", 0),
+                            wall_m, base_m);
     return ep_vessel_check(v, err);
 }
 
@@ -208,8 +208,8 @@ static ep_status read_weighing(const json_t *in, const ep_vessel *v, weighing *w
         w->temp_K = WATER_TEMP_DEFAULT_K;
     }
     if (!isnan(w->to_height_m)) {
-        ep_status status = ep_range_check(w->to_height_m, EP_VESSEL_FILL_MIN_M, ep_vessel_height_m(v), EP_U_MM,
-                                          "water_height", err);
+        ep_status status = ep_range_check(w->to_height_m, EP_VESSEL_FILL_MIN_M,
+                                          ep_vessel_height_m(v), EP_U_MM, "water_height", err);
         if (status != EP_OK) {
             return status;
         }
@@ -251,8 +251,7 @@ static ep_status save_container(ep_app *app, const char *id, const char *name, c
         ep_bind_real("water_height", ep_unit_from_si(EP_U_MM, w->to_height_m)),
         ep_bind_int("at", ep_app_now(app)),
     };
-    ep_status status =
-        ep_store_run(app->store, EP_Q_CONTAINER_ADD, bind, EP_COUNT_OF(bind), err);
+    ep_status status = ep_store_run(app->store, EP_Q_CONTAINER_ADD, bind, EP_COUNT_OF(bind), err);
     return status == EP_OK ? save_stations(app, id, v, err) : status;
 }
 

@@ -30,7 +30,8 @@ static void say_name(ep_app *app, const char *id, const char *none, char *buf)
 static void say_load(const ep_revision *r, char *buf)
 {
     char pct[32];
-    snprintf(buf, VALUE_CAP, "%s %s", ep_quantity_format(r->load_frac, EP_U_PCT, 4, pct, sizeof pct),
+    snprintf(buf, VALUE_CAP, "%s %s",
+             ep_quantity_format(r->load_frac, EP_U_PCT, 4, pct, sizeof pct),
              r->load_basis == EP_LOAD_OF_WAX ? "of wax" : "of total");
 }
 

@@ -292,8 +292,8 @@ static ep_status check_members(const scope *s, const json_t *in, json_t **out)
         char name[NAME_CAP];
         snprintf(name, sizeof name, "%s.%s", s->name, key);
         double si;
-        ep_status status = ep_value_si(value, s->field->unit, s->field->min, s->field->max, name,
-                                       &si, s->err);
+        ep_status status =
+            ep_value_si(value, s->field->unit, s->field->min, s->field->max, name, &si, s->err);
         if (status != EP_OK) {
             json_decref(object);
             return status;
@@ -406,8 +406,8 @@ static ep_status refuse_unknown(const ep_field *field, int n, const char *prefix
                 continue;
             }
             any = true;
-            int more = snprintf(list + len, sizeof list - len, "%s%s", len ? ", " : "",
-                                field[i].name);
+            int more =
+                snprintf(list + len, sizeof list - len, "%s%s", len ? ", " : "", field[i].name);
             len += (size_t)more < sizeof list - len ? (size_t)more : sizeof list - len - 1;
         }
     }
@@ -440,8 +440,8 @@ static ep_status check_field(const ep_field *f, const json_t *in, const char *pr
     char name[NAME_CAP];
     snprintf(name, sizeof name, "%s%s", prefix, f->name);
     const json_t *value = json_object_get(in, f->name);
-    bool blank = json_is_null(value) ||
-                 (json_is_string(value) && is_blank(json_string_value(value)));
+    bool blank =
+        json_is_null(value) || (json_is_string(value) && is_blank(json_string_value(value)));
     if (!value || blank) {
         if (f->required) {
             return ep_err_set(err, EP_E_ARG, name, "%s: a value is needed (%s)", name, f->label);

@@ -140,8 +140,8 @@ static json_t *loaded(const ep_field *f, const char *text, ep_err *err)
     json_error_t error;
     json_t *value = json_loads(text, JSON_REJECT_DUPLICATES, &error);
     if (!value) {
-        ep_err_set(err, EP_E_PARSE, f->name, "%s: this is no valid JSON: %s (character %d)", f->name,
-                   error.text, error.position);
+        ep_err_set(err, EP_E_PARSE, f->name, "%s: this is no valid JSON: %s (character %d)",
+                   f->name, error.text, error.position);
     }
     return value;
 }
@@ -160,8 +160,7 @@ json_t *ep_field_from_text(const ep_field *f, const char *text, ep_err *err)
     if (*start == '[' || *start == '{') {
         return loaded(f, text, err);
     }
-    json_t *value =
-        f->kind == EP_FIELD_LIST ? list_of(f, text, err) : members_of(f, text, err);
+    json_t *value = f->kind == EP_FIELD_LIST ? list_of(f, text, err) : members_of(f, text, err);
     if (!value) {
         ep_err_set(err, EP_E_PARSE, f->name, "%s: the text could not be read", f->name);
     }

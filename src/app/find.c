@@ -47,8 +47,8 @@ static bool offer(hunt *h, const char *id, const char *name, bool archived)
     }
     size_t room = sizeof h->known - h->known_len;
     if (strlen(name) + 3 < room) {
-        h->known_len += (size_t)snprintf(h->known + h->known_len, room, "%s%s",
-                                         h->known_len ? "; " : "", name);
+        h->known_len +=
+            (size_t)snprintf(h->known + h->known_len, room, "%s%s", h->known_len ? "; " : "", name);
     }
     return false;
 }

@@ -232,8 +232,7 @@ ep_status ep_app_revision_load(ep_app *app, const char *recipe_id, int number, e
 {
     int64_t newest = 0;
     ep_bind of[] = {ep_bind_text("recipe", recipe_id)};
-    ep_status status =
-        ep_store_int(app->store, EP_Q_REVISION_NEWEST, of, 1, 0, &newest, err);
+    ep_status status = ep_store_int(app->store, EP_Q_REVISION_NEWEST, of, 1, 0, &newest, err);
     if (status != EP_OK) {
         return status;
     }

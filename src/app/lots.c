@@ -20,8 +20,8 @@ ep_status ep_case_lots(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     ep_thing kind;
     ep_status status = EP_OK;
     if (ep_in_has(in, "material")) {
-        status = ep_find_thing(app, LOT_KINDS, ep_in_text(in, "material"), "material", &kind, id,
-                               err);
+        status =
+            ep_find_thing(app, LOT_KINDS, ep_in_text(in, "material"), "material", &kind, id, err);
     }
     json_t *rows = NULL;
     if (status == EP_OK) {
@@ -45,8 +45,7 @@ static ep_status save_lot(ep_app *app, const json_t *in, const char *id, ep_thin
         ep_bind_text("container", kind == EP_THING_CONTAINER ? thing : NULL),
         ep_bind_text("code", ep_in_text(in, "code")),
         received < 0 ? ep_bind_null("received") : ep_bind_int("received", received),
-        ep_bind_real("quantity",
-                     ep_unit_from_si(EP_U_G, ep_in_real(in, "quantity", (double)NAN))),
+        ep_bind_real("quantity", ep_unit_from_si(EP_U_G, ep_in_real(in, "quantity", (double)NAN))),
         ep_bind_text("note", ep_in_text(in, "note")),
         ep_bind_int("at", ep_app_now(app)),
     };
@@ -63,8 +62,8 @@ ep_status ep_case_lot_add(ep_app *app, const json_t *in, json_t **out, ep_err *e
 {
     char id[EP_ID_CAP], thing[EP_ID_CAP];
     ep_thing kind;
-    ep_status status = ep_find_thing(app, LOT_KINDS, ep_in_text(in, "material"), "material", &kind,
-                                     thing, err);
+    ep_status status =
+        ep_find_thing(app, LOT_KINDS, ep_in_text(in, "material"), "material", &kind, thing, err);
     if (status == EP_OK) {
         ep_in_new_id(app, in, id);
         status = save_lot(app, in, id, kind, thing, err);

@@ -154,9 +154,10 @@ static ep_status read_prop(const json_t *entry, const ep_prop_def *def, const ch
     }
     if (status == EP_OK && (p->lo > p->value || p->hi < p->value)) {
         char lo[40], hi[40], value[40];
-        return ep_err_set(err, EP_E_ARG, field, "%s: %s does not lie between its lowest %s and its "
-                          "highest %s", field,
-                          ep_quantity_format(p->value, def->unit, 6, value, sizeof value),
+        return ep_err_set(err, EP_E_ARG, field,
+                          "%s: %s does not lie between its lowest %s and its "
+                          "highest %s",
+                          field, ep_quantity_format(p->value, def->unit, 6, value, sizeof value),
                           ep_quantity_format(p->lo, def->unit, 6, lo, sizeof lo),
                           ep_quantity_format(p->hi, def->unit, 6, hi, sizeof hi));
     }
@@ -213,8 +214,7 @@ static ep_status entry_of(const json_t *given, const char *field, json_t **entry
                                            : json_pack("{s:O}", "value", given);
     char prefix[80];
     snprintf(prefix, sizeof prefix, "%s.", field);
-    ep_status status =
-        ep_fields_check(fields, EP_COUNT_OF(fields), object, prefix, entry, err);
+    ep_status status = ep_fields_check(fields, EP_COUNT_OF(fields), object, prefix, entry, err);
     json_decref(object);
     return status;
 }
@@ -266,11 +266,11 @@ static ep_status refuse_same_name(ep_app *app, const ep_material *m, ep_err *err
 static ep_status save_material(ep_app *app, const ep_material *m, const char *root,
                                unsigned changed, ep_err *err)
 {
-    ep_bind bind[] = {ep_bind_text("id", m->id), ep_bind_text("kind", ep_material_kind_key(m->kind)),
+    ep_bind bind[] = {ep_bind_text("id", m->id),
+                      ep_bind_text("kind", ep_material_kind_key(m->kind)),
                       ep_bind_text("name", m->name), ep_bind_text("based_on", root),
                       ep_bind_int("at", ep_app_now(app))};
-    ep_status status =
-        ep_store_run(app->store, EP_Q_MATERIAL_ADD, bind, EP_COUNT_OF(bind), err);
+    ep_status status = ep_store_run(app->store, EP_Q_MATERIAL_ADD, bind, EP_COUNT_OF(bind), err);
     for (int i = 0; status == EP_OK && i < m->n_props; i++) {
         if (changed & (1u << i)) {
             status = save_prop(app, m, i, err);

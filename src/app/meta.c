@@ -8,16 +8,21 @@
 #include "burn/burn.h"
 
 static const char *const melting[] = {
-    "Melt wax in a water bath or a melter with a thermostat, never over an open flame, and stay with it.",
-    ("Keep a thermometer in the wax. Above 121 C (250 F), or within 40 K of the flash point on its safety "
+    "Melt wax in a water bath or a melter with a thermostat, never over an open flame, and stay "
+    "with it.",
+    ("Keep a thermometer in the wax. Above 121 C (250 F), or within 40 K of the flash point on its "
+     "safety "
      "data sheet, take it off the heat."),
-    "Never put water on burning wax: heat off, lid or fire blanket on, extinguisher for class B fires.",
-    ("Keep everything dry: drops of water make hot wax spit. Cool a wax burn under running water and do "
+    "Never put water on burning wax: heat off, lid or fire blanket on, extinguisher for class B "
+    "fires.",
+    ("Keep everything dry: drops of water make hot wax spit. Cool a wax burn under running water "
+     "and do "
      "not pull the wax off."),
 };
 
 static const char *const burning[] = {
-    ("Never leave a lit candle alone: keep it in sight, on a base that cannot burn, out of draughts, away "
+    ("Never leave a lit candle alone: keep it in sight, on a base that cannot burn, out of "
+     "draughts, away "
      "from anything that can catch fire, from children and from pets."),
     "Have a lid, a fire blanket and an extinguisher within reach before you light a test.",
     "Put it out at once at a tall or second flame, heavy soot, a cracked or very hot container.",
@@ -26,8 +31,10 @@ static const char *const burning[] = {
 };
 
 static const char *const glass[] = {
-    "Hot glass looks like cold glass: measure it with an instrument, move it only when it has cooled.",
-    ("Use containers their maker offers for candles, and look for cracks, chips and scratches before each "
+    "Hot glass looks like cold glass: measure it with an instrument, move it only when it has "
+    "cooled.",
+    ("Use containers their maker offers for candles, and look for cracks, chips and scratches "
+     "before each "
      "use."),
     "Stop before the last wax: a flame at the bottom can crack a container.",
 };

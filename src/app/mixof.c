@@ -34,8 +34,8 @@ ep_status ep_app_melt_of(ep_app *app, const ep_revision *r, ep_melt *out, ep_err
 {
     parts p = {.n = 0};
     ep_mix mix;
-    ep_status status = ep_mix_make(r->load_frac, r->load_basis, r->dye_of_wax_frac, additive_sum(r),
-                                   &mix, err);
+    ep_status status =
+        ep_mix_make(r->load_frac, r->load_basis, r->dye_of_wax_frac, additive_sum(r), &mix, err);
     for (int i = 0; status == EP_OK && i < r->n_waxes; i++) {
         status = add_part(app, &p, r->wax[i].id, r->wax[i].frac * mix.wax_frac, err);
     }

@@ -11,6 +11,6 @@ typedef struct ep_recipe_state {
 ep_status ep_recipe_state_of(ep_app *app, const ep_revision *newest, ep_recipe_state *out,
                              ep_err *err);
 
-/// Write the fields given in `in` over *r; what is not given stays. `first` also fills in what a new
-/// recipe leaves open (headspace, trim, session, stop height, number of wicks).
+/// Write the fields given in `in` over *r; what is not given stays. `first` also fills in what a
+/// new recipe leaves open (headspace, trim, session, stop height, number of wicks).
 ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revision *r, ep_err *err);

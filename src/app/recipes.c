@@ -27,7 +27,8 @@ static void say_fragrance(ep_app *app, const ep_revision *r, json_t *o)
         ep_out_text(o, "fragrance_text", "unscented");
         return;
     }
-    ep_out_textf(o, "fragrance_text", "%s %s %s", ep_app_name(app, r->fragrance_id, name, sizeof name),
+    ep_out_textf(o, "fragrance_text", "%s %s %s",
+                 ep_app_name(app, r->fragrance_id, name, sizeof name),
                  ep_quantity_format(r->load_frac, EP_U_PCT, 4, load, sizeof load),
                  r->load_basis == EP_LOAD_OF_WAX ? "of wax" : "of total");
 }
@@ -49,7 +50,8 @@ static void line_text(ep_app *app, const ep_revision *r, json_t *o)
     ep_text waxes;
     ep_text_init(&waxes);
     say_waxes(app, r, &waxes);
-    ep_out_ref(o, "container", r->container_id, ep_app_name(app, r->container_id, name, sizeof name));
+    ep_out_ref(o, "container", r->container_id,
+               ep_app_name(app, r->container_id, name, sizeof name));
     ep_out_text(o, "wax_text", ep_text_str(&waxes));
     say_fragrance(app, r, o);
     ep_out_text(o, "series_name", ep_app_name(app, r->series_id, name, sizeof name));
@@ -164,7 +166,8 @@ ep_status ep_shape_recipe(ep_app *app, const char *recipe_id, json_t **out, ep_e
     ep_revision newest;
     ep_status status = ep_store_one(app->store, EP_Q_RECIPE_GET, bind, 1, &o, err);
     if (status == EP_E_NOT_FOUND) {
-        return ep_err_set(err, status, "recipe", "recipe: there is none with the id “%s”", recipe_id);
+        return ep_err_set(err, status, "recipe", "recipe: there is none with the id “%s”",
+                          recipe_id);
     }
     if (status == EP_OK) {
         status = ep_app_revision_load(app, recipe_id, 0, &newest, err);

@@ -15,10 +15,9 @@
 
 static ep_status read_container(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
-    return ep_in_has(in, "container")
-               ? ep_find_container(app, ep_in_text(in, "container"), "container", r->container_id,
-                                   err)
-               : EP_OK;
+    return ep_in_has(in, "container") ? ep_find_container(app, ep_in_text(in, "container"),
+                                                          "container", r->container_id, err)
+                                      : EP_OK;
 }
 
 static ep_status read_shares(ep_app *app, const json_t *in, const char *key, int kind,
@@ -47,7 +46,8 @@ static ep_status read_shares(ep_app *app, const json_t *in, const char *key, int
         share[i].frac = ep_in_real(row, "share", whole ? 1.0 : (double)NAN);
         if (isnan(share[i].frac)) {
             snprintf(field, sizeof field, "%s[%zu].share", key, i + 1);
-            return ep_err_set(err, EP_E_ARG, field, "%s: a value is needed, in %% of the wax", field);
+            return ep_err_set(err, EP_E_ARG, field, "%s: a value is needed, in %% of the wax",
+                              field);
         }
         (*n)++;
     }
@@ -55,8 +55,8 @@ static ep_status read_shares(ep_app *app, const json_t *in, const char *key, int
 }
 
 /// A material that may be taken away again with null or "none".
-static ep_status read_optional(ep_app *app, const json_t *in, const char *key, ep_material_kind kind,
-                               char id[EP_ID_CAP], ep_err *err)
+static ep_status read_optional(ep_app *app, const json_t *in, const char *key,
+                               ep_material_kind kind, char id[EP_ID_CAP], ep_err *err)
 {
     const char *text = ep_in_text(in, key);
     if (ep_in_cleared(in, key) || (text && ep_means_none(text))) {
@@ -68,8 +68,7 @@ static ep_status read_optional(ep_app *app, const json_t *in, const char *key, e
 
 static ep_status read_scent(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
-    ep_status status =
-        read_optional(app, in, "fragrance", EP_MAT_FRAGRANCE, r->fragrance_id, err);
+    ep_status status = read_optional(app, in, "fragrance", EP_MAT_FRAGRANCE, r->fragrance_id, err);
     if (status != EP_OK) {
         return status;
     }
@@ -78,8 +77,9 @@ static ep_status read_scent(ep_app *app, const json_t *in, ep_revision *r, ep_er
     }
     if (!r->fragrance_id[0]) {
         if (ep_in_real(in, "load", 0) > 0) {
-            return ep_err_set(err, EP_E_ARG, "load",
-                              "load: there is no fragrance to load; name one or leave the load out");
+            return ep_err_set(
+                err, EP_E_ARG, "load",
+                "load: there is no fragrance to load; name one or leave the load out");
         }
         r->load_frac = 0;
         return EP_OK;
@@ -153,7 +153,8 @@ static ep_status read_fill(const json_t *in, const ep_vessel *before, const ep_v
         return ep_err_set(err, EP_E_ARG, "fill_height",
                           "fill_height: give either fill_height or headspace, not both");
     }
-    double fill_m = height_m - (before ? ep_vessel_height_m(before) - r->fill_height_m : HEADSPACE_M);
+    double fill_m =
+        height_m - (before ? ep_vessel_height_m(before) - r->fill_height_m : HEADSPACE_M);
     const char *field = "headspace";
     if (ep_in_has(in, "fill_height")) {
         field = "fill_height";
@@ -222,11 +223,10 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
         status = read_fill(in, first ? NULL : &before, &v, r, err);
     }
     r->session_s = ep_in_real(in, "session", r->session_s);
-    r->stop_height_m =
-        ep_in_real(in, "stop_height", first ? STOP_HEIGHT_M : r->stop_height_m);
+    r->stop_height_m = ep_in_real(in, "stop_height", first ? STOP_HEIGHT_M : r->stop_height_m);
     if (status == EP_OK && r->stop_height_m >= r->fill_height_m) {
-        status = ep_range_check(r->stop_height_m, 0, r->fill_height_m - 1e-3, EP_U_MM, "stop_height",
-                                err);
+        status = ep_range_check(r->stop_height_m, 0, r->fill_height_m - 1e-3, EP_U_MM,
+                                "stop_height", err);
     }
     return status;
 }
@@ -242,8 +242,8 @@ ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revisio
         status = read_shares(app, in, "waxes", EP_MAT_WAX, r->wax, &r->n_waxes, err);
     }
     if (status == EP_OK) {
-        status = read_shares(app, in, "additives", EP_MAT_ADDITIVE, r->additive, &r->n_additives,
-                             err);
+        status =
+            read_shares(app, in, "additives", EP_MAT_ADDITIVE, r->additive, &r->n_additives, err);
     }
     if (status == EP_OK) {
         status = read_scent(app, in, r, err);

@@ -12,10 +12,9 @@ static ep_status save_shares(ep_app *app, const ep_revision *r, const char *role
 {
     ep_status status = EP_OK;
     for (int i = 0; status == EP_OK && i < n; i++) {
-        ep_bind bind[] = {
-            ep_bind_text("revision", r->id), ep_bind_text("role", role),
-            ep_bind_int("position", i + 1), ep_bind_text("material", share[i].id),
-            ep_bind_real("share", ep_unit_from_si(EP_U_PCT, share[i].frac))};
+        ep_bind bind[] = {ep_bind_text("revision", r->id), ep_bind_text("role", role),
+                          ep_bind_int("position", i + 1), ep_bind_text("material", share[i].id),
+                          ep_bind_real("share", ep_unit_from_si(EP_U_PCT, share[i].frac))};
         status = ep_store_run(app->store, EP_Q_SHARE_ADD, bind, EP_COUNT_OF(bind), err);
     }
     return status;
@@ -25,8 +24,7 @@ static ep_status next_number(ep_app *app, ep_revision *r, ep_err *err)
 {
     int64_t newest = 0;
     ep_bind bind[] = {ep_bind_text("recipe", r->recipe_id)};
-    ep_status status =
-        ep_store_int(app->store, EP_Q_REVISION_NEWEST, bind, 1, 0, &newest, err);
+    ep_status status = ep_store_int(app->store, EP_Q_REVISION_NEWEST, bind, 1, 0, &newest, err);
     r->number = (int)newest + 1;
     return status;
 }
@@ -62,9 +60,8 @@ ep_status ep_revision_save(ep_app *app, ep_revision *r, const char *note, ep_err
     if (status == EP_OK) {
         status = save_shares(app, r, "wax", r->wax, r->n_waxes, err);
     }
-    return status == EP_OK
-               ? save_shares(app, r, "additive", r->additive, r->n_additives, err)
-               : status;
+    return status == EP_OK ? save_shares(app, r, "additive", r->additive, r->n_additives, err)
+                           : status;
 }
 
 static json_t *shape_shares(ep_app *app, const ep_share *share, int n)

@@ -51,8 +51,9 @@ static ep_status give_series(ep_app *app, const char *id, json_t **out, ep_err *
     json_t *o = json_object();
     ep_out_text(o, "id", s.id);
     ep_out_text(o, "name", s.name);
-    ep_out_new(o, "construction", json_pack("{s:s, s:s, s:s}", "id", construction.id, "name",
-                                            construction.name, "klass", construction.klass));
+    ep_out_new(o, "construction",
+               json_pack("{s:s, s:s, s:s}", "id", construction.id, "name", construction.name,
+                         "klass", construction.klass));
     ep_out_bool(o, "archived", ep_app_archived(app, s.id));
     ep_out_bool(o, "builtin", false);
     ep_out_new(o, "sizes", sizes);
@@ -60,8 +61,8 @@ static ep_status give_series(ep_app *app, const char *id, json_t **out, ep_err *
     return EP_OK;
 }
 
-ep_status ep_give_list(ep_app *app, ep_query query, bool archived, const char *key,
-                       ep_give_fn give, json_t **out, ep_err *err)
+ep_status ep_give_list(ep_app *app, ep_query query, bool archived, const char *key, ep_give_fn give,
+                       json_t **out, ep_err *err)
 {
     json_t *rows = NULL;
     json_t *list = json_array();
@@ -121,8 +122,7 @@ static ep_status check_order(const ep_wick_series *s, int i, ep_err *err)
         snprintf(field, sizeof field, "sizes[%d].linear_density", i + 1);
         return ep_err_set(
             err, EP_E_ARG, field, "%s: %s is less than the %s before it; list from least to most",
-            field,
-            ep_quantity_format(s->size[i].linear_density_kg_m, EP_U_G_M, 5, a, sizeof a),
+            field, ep_quantity_format(s->size[i].linear_density_kg_m, EP_U_G_M, 5, a, sizeof a),
             ep_quantity_format(s->size[i - 1].linear_density_kg_m, EP_U_G_M, 5, b, sizeof b));
     }
     return EP_OK;

@@ -7,7 +7,12 @@
 #include "app/app_int.h"
 #include "base/text.h"
 
-typedef enum setting_type { SETTING_CHOICE, SETTING_TEXT, SETTING_NUMBER, SETTING_MINUTES } setting_type;
+typedef enum setting_type {
+    SETTING_CHOICE,
+    SETTING_TEXT,
+    SETTING_NUMBER,
+    SETTING_MINUTES
+} setting_type;
 
 typedef struct setting {
     const char *key;
@@ -23,16 +28,16 @@ typedef struct setting {
 static const setting table[] = {
     {"units", SETTING_CHOICE, "metric", "units", "How lengths, masses and temperatures are shown.",
      "metric|us", EP_U_NONE, 0, 0},
-    {"currency", SETTING_TEXT, "EUR", "currency", "Three letters, as EUR or USD.", NULL, EP_U_NONE, 3,
-     3},
+    {"currency", SETTING_TEXT, "EUR", "currency", "Three letters, as EUR or USD.", NULL, EP_U_NONE,
+     3, 3},
     {"session_h", SETTING_NUMBER, "4", "burn session", "Lit time of one session, in hours.", NULL,
      EP_U_H, 0.25, 12},
-    {"rest_h", SETTING_NUMBER, "20", "rest", "Rest between two sessions of a candle, in hours.", NULL,
-     EP_U_H, 1, 168},
+    {"rest_h", SETTING_NUMBER, "20", "rest", "Rest between two sessions of a candle, in hours.",
+     NULL, EP_U_H, 1, 168},
     {"due_minutes", SETTING_MINUTES, "5, 30, 60, 120, 180, 240", "when readings are due",
      "Minutes after lighting, rising, up to 12 of them.", NULL, EP_U_NONE, 1, 1440},
-    {"workshop_name", SETTING_TEXT, "My workshop", "name of the workshop", "Stands on sheets.", NULL,
-     EP_U_NONE, 1, 60},
+    {"workshop_name", SETTING_TEXT, "My workshop", "name of the workshop", "Stands on sheets.",
+     NULL, EP_U_NONE, 1, 60},
 };
 
 enum { N_SETTINGS = (int)(sizeof table / sizeof table[0]), MOST_MINUTES = 12, VALUE_CAP = 160 };
@@ -199,8 +204,8 @@ static ep_status refuse_key(const char *key, ep_err *err)
     char known[160] = "", said[48];
     size_t len = 0;
     for (int i = 0; i < N_SETTINGS; i++) {
-        len += (size_t)snprintf(known + len, sizeof known - len, "%s%s", i ? ", " : "",
-                                table[i].key);
+        len +=
+            (size_t)snprintf(known + len, sizeof known - len, "%s%s", i ? ", " : "", table[i].key);
     }
     return ep_err_set(err, EP_E_ARG, "key", "key: there is no setting “%s”; there are: %s",
                       ep_text_excerpt(key, said, sizeof said), known);

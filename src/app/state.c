@@ -1,8 +1,8 @@
 // How far a recipe has come: described, planned, testing, proven or rejected.
 //
-// The last decision holds as long as the newest revision makes the same candle as the one judged (the
-// size it names may be the one the judged candles carried). A change that needs the burn test again
-// takes the recipe back to testing, and says what changed.
+// The last decision holds as long as the newest revision makes the same candle as the one judged
+// (the size it names may be the one the judged candles carried). A change that needs the burn test
+// again takes the recipe back to testing, and says what changed.
 #include <stdio.h>
 #include <string.h>
 
@@ -81,8 +81,7 @@ ep_status ep_recipe_state_of(ep_app *app, const ep_revision *newest, ep_recipe_s
 {
     int64_t candles = 0, forecasts = 0;
     json_t *decision = NULL;
-    ep_status status =
-        count(app, EP_Q_RECIPE_CANDLES, "recipe", newest->recipe_id, &candles, err);
+    ep_status status = count(app, EP_Q_RECIPE_CANDLES, "recipe", newest->recipe_id, &candles, err);
     if (status == EP_OK) {
         status = count(app, EP_Q_RECIPE_FORECASTS, "recipe", newest->recipe_id, &forecasts, err);
     }
@@ -92,8 +91,8 @@ ep_status ep_recipe_state_of(ep_app *app, const ep_revision *newest, ep_recipe_s
     ep_bind bind[] = {ep_bind_text("recipe", newest->recipe_id)};
     out->candles_poured = (int)candles;
     status = ep_store_one(app->store, EP_Q_DECISION_LAST, bind, 1, &decision, err);
-    if (status == EP_E_NOT_FOUND || (status == EP_OK && strcmp(ep_row_text(decision, "decision"),
-                                                               "reopened") == 0)) {
+    if (status == EP_E_NOT_FOUND ||
+        (status == EP_OK && strcmp(ep_row_text(decision, "decision"), "reopened") == 0)) {
         say_undecided(out, forecasts);
         json_decref(decision);
         return EP_OK;

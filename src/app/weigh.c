@@ -44,16 +44,18 @@ static json_t *shape_cautions(const ep_weighout *w, const ep_melt *melt)
     json_t *list = json_array();
     char text[200], a[32];
     if (w->rounding_frac > ROUNDING_TOLD_FRAC) {
-        snprintf(text, sizeof text,
-                 "The scale is too coarse: rounding moves one part by %s. Use a finer scale or pour "
-                 "more candles.",
-                 ep_quantity_format(w->rounding_frac, EP_U_PCT, 2, a, sizeof a));
+        snprintf(
+            text, sizeof text,
+            "The scale is too coarse: rounding moves one part by %s. Use a finer scale or pour "
+            "more candles.",
+            ep_quantity_format(w->rounding_frac, EP_U_PCT, 2, a, sizeof a));
         json_array_append_new(list, json_string(text));
     }
-    snprintf(text, sizeof text,
-             "The lowest flash point of these waxes is about %s: use the safety data sheets of your "
-             "lots.",
-             ep_quantity_format(melt->flash_K, EP_U_DEG_C, 3, a, sizeof a));
+    snprintf(
+        text, sizeof text,
+        "The lowest flash point of these waxes is about %s: use the safety data sheets of your "
+        "lots.",
+        ep_quantity_format(melt->flash_K, EP_U_DEG_C, 3, a, sizeof a));
     json_array_append_new(list, json_string(text));
     ep_cautions_add(list, EP_CAUTION_MELTING);
     return list;
@@ -70,8 +72,8 @@ ep_status ep_shape_weighout(ep_app *app, const ep_revision *r, int candles, doub
         status = ep_app_melt_of(app, r, &melt, err);
     }
     if (status == EP_OK) {
-        status = ep_weighout_make(r, &melt, &v, candles, loss_frac, residue_kg, resolution_kg, &w,
-                                  err);
+        status =
+            ep_weighout_make(r, &melt, &v, candles, loss_frac, residue_kg, resolution_kg, &w, err);
     }
     if (status != EP_OK) {
         return status;

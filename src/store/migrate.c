@@ -157,8 +157,7 @@ static ep_status check_with(ep_store *s, const char *sql, bool ok_row, ep_err *e
         status = ep_store_fail(s, rc, sql, err);
     } else {
         rc = sqlite3_step(stmt);
-        const char *said =
-            rc == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+        const char *said = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
         if (rc != SQLITE_ROW && rc != SQLITE_DONE) {
             status = ep_store_fail(s, rc, sql, err);
         } else if (ok_row ? !said || strcmp(said, "ok") != 0 : rc == SQLITE_ROW) {

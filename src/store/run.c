@@ -132,8 +132,8 @@ static void finish(sqlite3_stmt *stmt)
     sqlite3_clear_bindings(stmt);
 }
 
-static ep_status start(ep_store *s, ep_query query, const ep_bind *bind, int n,
-                       sqlite3_stmt **stmt, ep_err *err)
+static ep_status start(ep_store *s, ep_query query, const ep_bind *bind, int n, sqlite3_stmt **stmt,
+                       ep_err *err)
 {
     ep_status status = prepare(s, query, stmt, err);
     return status == EP_OK ? bind_all(s, query, *stmt, bind, n, err) : status;

@@ -35,8 +35,8 @@ typedef struct ep_bind {
 } ep_bind;
 
 ep_bind ep_bind_int(const char *name, int64_t value);
-ep_bind ep_bind_real(const char *name, double value);       ///< NaN = NULL
-ep_bind ep_bind_text(const char *name, const char *value);  ///< NULL = NULL
+ep_bind ep_bind_real(const char *name, double value);               ///< NaN = NULL
+ep_bind ep_bind_text(const char *name, const char *value);          ///< NULL = NULL
 ep_bind ep_bind_text_or_null(const char *name, const char *value);  ///< "" = NULL as well
 ep_bind ep_bind_null(const char *name);
 

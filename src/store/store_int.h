@@ -11,9 +11,9 @@ struct ep_store {
     sqlite3 *db;
     char *path;  ///< owned
     int schema;
-    int depth;          ///< open transactions, savepoints included
-    bool write;         ///< of the outermost transaction
-    const char *who;    ///< of the outermost transaction
+    int depth;        ///< open transactions, savepoints included
+    bool write;       ///< of the outermost transaction
+    const char *who;  ///< of the outermost transaction
     int changes;
     sqlite3_stmt *stmt[EP_Q_COUNT_];  ///< prepared when first used
 };

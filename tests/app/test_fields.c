@@ -159,9 +159,9 @@ static void lists_may_be_text(void **state)
     assert_near(si(sizes, "sizes.1.width"), 2.4e-3, 1e-15);
     json_t *out = NULL;
     ep_err err;
-    assert_int_equal(check("{'name':'x','lots':'W-1, F-2 ,','props':'liquidus: 52 C; flash: 200'}",
-                           &out, &err),
-                     EP_OK);
+    assert_int_equal(
+        check("{'name':'x','lots':'W-1, F-2 ,','props':'liquidus: 52 C; flash: 200'}", &out, &err),
+        EP_OK);
     assert_int_equal(json_array_size(at(out, "lots")), 2);
     assert_string_equal(text_at(out, "lots.1"), "F-2");
     assert_string_equal(text_at(out, "props.liquidus"), "52 C");

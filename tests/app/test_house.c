@@ -79,7 +79,8 @@ static void wrong_settings_are_refused(void **state)
            "{'key': 'due_minutes', 'value': '5, 30 x'}");
     refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set",
            "{'key': 'due_minutes', 'value': '1,2,3,4,5,6,7,8,9,10,11,12,13'}");
-    refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set", "{'key': 'due_minutes', 'value': 5}");
+    refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set",
+           "{'key': 'due_minutes', 'value': 5}");
     refuse(w, EP_E_ARG, "value", "3 to 3", "setting_set", "{'key': 'currency', 'value': 'EURO'}");
     refuse(w, EP_E_ARG, "value", "a value is needed", "setting_set", "{'key': 'units'}");
 }
@@ -94,7 +95,8 @@ static void every_limit_has_its_owner(void **state)
         const ep_limit *l = &ep_limits_default()[i];
         assert_string_equal(text_at(row, "key"), l->key);
         assert_near(real_at(row, "value"), l->value, 1e-9 * fabs(l->value));
-        assert_true(text_at(row, "owner")[0] && text_at(row, "grade")[0] && text_at(row, "text")[0]);
+        assert_true(text_at(row, "owner")[0] && text_at(row, "grade")[0] &&
+                    text_at(row, "text")[0]);
         assert_true(json_is_false(at(row, "changed")));
     }
 }

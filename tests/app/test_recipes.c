@@ -80,7 +80,8 @@ static void impossible_recipes_are_refused_whole(void **state)
            "{%s, %s, 'fragrance': 'std-fragrance-resin'}", head, soy);
     refuse(w, EP_E_ARG, "load", "no fragrance to load", "recipe_add", "{%s, %s, 'load': 8}", head,
            soy);
-    refuse(w, EP_E_ARG, "dye_share", "no dye", "recipe_add", "{%s, %s, 'dye_share': 0.1}", head, soy);
+    refuse(w, EP_E_ARG, "dye_share", "no dye", "recipe_add", "{%s, %s, 'dye_share': 0.1}", head,
+           soy);
     refuse(w, EP_E_ARG, "headspace", "outside 0 mm to 75 mm", "recipe_add",
            "{%s, %s, 'headspace': '79 mm'}", head, soy);
     refuse(w, EP_E_ARG, "fill_height", "90 mm is outside 5 mm to 80 mm", "recipe_add",
@@ -150,8 +151,9 @@ static void a_field_set_to_null_is_taken_away(void **state)
 static void another_series_forgets_the_size(void **state)
 {
     (void)state;
-    call(w, "series_add",
-         "{'name': 'square', 'construction': 'std-wick-square-braid', 'sizes': 'a = 1.2; b = 1.6'}");
+    call(
+        w, "series_add",
+        "{'name': 'square', 'construction': 'std-wick-square-braid', 'sizes': 'a = 1.2; b = 1.6'}");
     call(w, "recipe_revise", "{'id': 'fig', 'size': '2'}");
     const json_t *o = call(w, "recipe_revise", "{'id': 'fig', 'series': 'square'}");
     assert_true(json_is_null(at(o, "revision.size")));
@@ -222,8 +224,7 @@ static void the_weigh_out_adds_up(void **state)
 static void a_coarse_scale_is_told(void **state)
 {
     (void)state;
-    const json_t *o =
-        call(w, "recipe_weigh", "{'id': 'fig', 'candles': 1, 'resolution': '10 g'}");
+    const json_t *o = call(w, "recipe_weigh", "{'id': 'fig', 'candles': 1, 'resolution': '10 g'}");
     assert_true(any_text(at(o, "cautions"), "too coarse"));
 }
 
@@ -258,17 +259,13 @@ static void decide(const char *decision, int named)
     }
     w->now += 1000;
     ep_uuid id = ep_uuid_make(w->now);
-    ep_bind bind[] = {ep_bind_text("id", id.text),
-                      ep_bind_text("recipe", recipe),
-                      ep_bind_text("revision", r.id),
-                      ep_bind_text("named", named ? next.id : NULL),
-                      ep_bind_text("size", size),
-                      ep_bind_text("decision", decision),
-                      ep_bind_text("verdict", "{}"),
-                      ep_bind_null("note"),
+    ep_bind bind[] = {ep_bind_text("id", id.text),    ep_bind_text("recipe", recipe),
+                      ep_bind_text("revision", r.id), ep_bind_text("named", named ? next.id : NULL),
+                      ep_bind_text("size", size),     ep_bind_text("decision", decision),
+                      ep_bind_text("verdict", "{}"),  ep_bind_null("note"),
                       ep_bind_int("at", w->now)};
-    assert_int_equal(
-        ep_store_run(w->app->store, EP_Q_DECISION_ADD, bind, EP_COUNT_OF(bind), &err), EP_OK);
+    assert_int_equal(ep_store_run(w->app->store, EP_Q_DECISION_ADD, bind, EP_COUNT_OF(bind), &err),
+                     EP_OK);
 }
 
 static void a_decision_holds_until_the_candle_changes(void **state)

@@ -90,8 +90,9 @@ static void a_copy_of_an_own_material_keeps_its_values(void **state)
 {
     (void)state;
     own_spring_soy();
-    call(w, "material_add",
-         "{'kind': 'wax', 'name': 'Autumn soy', 'based_on': 'Spring soy', 'props': {'flash': 220}}");
+    call(
+        w, "material_add",
+        "{'kind': 'wax', 'name': 'Autumn soy', 'based_on': 'Spring soy', 'props': {'flash': 220}}");
     // and does not follow it any more
     call(w, "material_set", "{'id': 'Spring soy', 'key': 'liquidus', 'value': '54 C'}");
     const json_t *o = call(w, "material", "{'id': 'Autumn soy'}");
@@ -134,10 +135,9 @@ static void impossible_materials_are_refused_whole(void **state)
 static void a_series_is_described_physically(void **state)
 {
     (void)state;
-    const json_t *o =
-        call(w, "series_add",
-             "{'name': 'our flat', 'construction': 'std-wick-flat-braid',"
-             " 'sizes': '1 = 0.9 g/m; 2 = 450 yd/lb, 2.4 mm, 0.9 mm'}");
+    const json_t *o = call(w, "series_add",
+                           "{'name': 'our flat', 'construction': 'std-wick-flat-braid',"
+                           " 'sizes': '1 = 0.9 g/m; 2 = 450 yd/lb, 2.4 mm, 0.9 mm'}");
     assert_near(real_at(o, "sizes.1.linear_density_g_m"), 496.054648 / 450, 1e-6);
     assert_near(real_at(o, "sizes.0.yield_yd_lb"), 496.054648 / 0.9, 1e-3);
     assert_near(real_at(o, "sizes.1.width_mm"), 2.4, 1e-9);
@@ -157,8 +157,7 @@ static void impossible_series_are_refused_whole(void **state)
     refuse(w, EP_E_ARG, "sizes[2].name", "twice", "series_add",
            "{'name': 'x', 'construction': 'std-wick-flat-braid', 'sizes': 'a = 0.9; A = 1.1'}");
     refuse(w, EP_E_ARG, "sizes[1].linear_density", "50 g/m is outside 0.1 g/m to 20 g/m",
-           "series_add",
-           "{'name': 'x', 'construction': 'std-wick-flat-braid', 'sizes': '1 = 50'}");
+           "series_add", "{'name': 'x', 'construction': 'std-wick-flat-braid', 'sizes': '1 = 50'}");
     refuse(w, EP_E_NOT_FOUND, "construction", "no wick construction", "series_add",
            "{'name': 'x', 'construction': 'std-wax-soy', 'sizes': '1 = 1'}");
     refuse(w, EP_E_ARG, "sizes", "a value is needed", "series_add",
@@ -172,10 +171,9 @@ static void a_container_compares_tape_and_water(void **state)
 {
     (void)state;
     double ml = 3.14159265358979 * 9.0 * (7.0 * 7.0 + 7.0 * 7.4 + 7.4 * 7.4) / 12.0;
-    const json_t *o =
-        call(w, "container_add",
-             "{'name': 'jar', 'material': 'std-container-soda-lime', 'wall': '3 mm',"
-             " 'profile': '0 mm: 70 mm, 90 mm: 74 mm', 'water_mass': '12 oz'}");
+    const json_t *o = call(w, "container_add",
+                           "{'name': 'jar', 'material': 'std-container-soda-lime', 'wall': '3 mm',"
+                           " 'profile': '0 mm: 70 mm, 90 mm: 74 mm', 'water_mass': '12 oz'}");
     assert_near(real_at(o, "brim_ml"), ml, 1e-4);
     assert_near(real_at(o, "water.mass_g"), 12 * 28.349523125, 1e-6);
     // 1.2 kg/m3 of air carries about 0.1 % of the water
@@ -192,9 +190,10 @@ static void a_container_compares_tape_and_water(void **state)
 static void a_straight_jar_by_inches(void **state)
 {
     (void)state;
-    const json_t *o = call(w, "container_add",
-                           "{'name': 'tin', 'material': 'std-container-soda-lime', 'wall': '1/8 in',"
-                           " 'inner_diameter': '3 in', 'height': '3 1/2 in'}");
+    const json_t *o =
+        call(w, "container_add",
+             "{'name': 'tin', 'material': 'std-container-soda-lime', 'wall': '1/8 in',"
+             " 'inner_diameter': '3 in', 'height': '3 1/2 in'}");
     assert_near(real_at(o, "height_mm"), 88.9, 1e-9);
     assert_near(real_at(o, "brim_ml"), 3.14159265358979 * 3.81 * 3.81 * 8.89, 1e-4);
     assert_true(json_is_null(at(o, "water")));
@@ -241,8 +240,7 @@ static void a_lot_belongs_to_anything_delivered(void **state)
     refuse(w, EP_E_NOT_FOUND, "material", "nothing called", "lot_add",
            "{'material': 'winter soy', 'code': 'W-1'}");
     assert_int_equal(json_array_size(at(call(w, "lots", "{}"), "lots")), 2);
-    assert_int_equal(
-        json_array_size(at(call(w, "lots", "{'material': 'our flat'}"), "lots")), 1);
+    assert_int_equal(json_array_size(at(call(w, "lots", "{'material': 'our flat'}"), "lots")), 1);
 }
 
 static void archived_things_step_back_and_can_return(void **state)

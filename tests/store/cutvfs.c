@@ -9,8 +9,8 @@
 enum { FILES = 8, SECTOR = 512, NAME_CAP = 256 };
 
 typedef struct change {
-    int64_t at;    ///< offset, or the new size of a truncation
-    int n;         ///< bytes; -1 = truncation
+    int64_t at;  ///< offset, or the new size of a truncation
+    int n;       ///< bytes; -1 = truncation
     unsigned char *bytes;
 } change;
 

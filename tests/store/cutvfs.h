@@ -1,7 +1,7 @@
-/// A disk in memory that forgets: what was written since the last sync of a file survives a power cut
-/// only in part, sector by sector at random. Registered as SQLite's default file layer for a test.
-/// Model of the disk: writes reach it in sectors of 512 bytes, in any order, until a sync; a write
-/// changes no byte outside its range (as SQLite assumes of the disks it runs on).
+/// A disk in memory that forgets: what was written since the last sync of a file survives a power
+/// cut only in part, sector by sector at random. Registered as SQLite's default file layer for a
+/// test. Model of the disk: writes reach it in sectors of 512 bytes, in any order, until a sync; a
+/// write changes no byte outside its range (as SQLite assumes of the disks it runs on).
 #pragma once
 #include <stdint.h>
 
@@ -15,8 +15,8 @@ void cut_format(void);
 void cut_keep(void);
 void cut_restore(void);
 
-/// From now on the power fails at write, truncate or sync number `after` (1 = the next one); 0 = never.
-/// Every later call to the disk fails until cut_power_on.
+/// From now on the power fails at write, truncate or sync number `after` (1 = the next one); 0 =
+/// never. Every later call to the disk fails until cut_power_on.
 void cut_power_off_after(int64_t after);
 int64_t cut_operations(void);  ///< counted since the last cut_power_off_after
 int cut_is_off(void);

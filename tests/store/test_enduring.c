@@ -88,8 +88,9 @@ static void every_table_is_strict(void **state)
 {
     (void)state;
     ep_store *s = scratch_store("strict.db");
-    assert_int_equal(ask(s, "SELECT count(*) FROM pragma_table_list WHERE schema = 'main' AND type = "
-                            "'table' AND strict = 0 AND name NOT LIKE 'sqlite_%'"),
+    assert_int_equal(ask(s,
+                         "SELECT count(*) FROM pragma_table_list WHERE schema = 'main' AND type = "
+                         "'table' AND strict = 0 AND name NOT LIKE 'sqlite_%'"),
                      0);
     ep_store_close(s);
 }
@@ -109,10 +110,11 @@ static void a_reading_is_corrected_once(void **state)
     ep_err err = {0};
     ep_store *s = full_store("chain.db");
     assert_int_equal(
-        ep_store_exec(s,
-                      "INSERT INTO reading VALUES ('reading-3', 'session-1', 'candle-1', 'pool_wide',"
-                      " 'mm', 55, 60, 3600014, 'reading-1', NULL, 1)",
-                      "test", &err),
+        ep_store_exec(
+            s,
+            "INSERT INTO reading VALUES ('reading-3', 'session-1', 'candle-1', 'pool_wide',"
+            " 'mm', 55, 60, 3600014, 'reading-1', NULL, 1)",
+            "test", &err),
         EP_E_CONFLICT);
     must(s, "INSERT INTO reading VALUES ('reading-4', 'session-1', 'candle-1', 'pool_wide',"
             " 'mm', 55, 60, 3600014, 'reading-2', NULL, 1)");

@@ -177,7 +177,8 @@ static void check_old(const char *name)
     assert_non_null(dump);
     make_plain("kept.db", dump);
     free(dump);
-    snprintf(sql, sizeof sql, "PRAGMA application_id = %d; PRAGMA user_version = %d", OURS, version);
+    snprintf(sql, sizeof sql, "PRAGMA application_id = %d; PRAGMA user_version = %d", OURS,
+             version);
     sqlite3 *db = NULL;
     sqlite3_open(scratch_path("kept.db", path, sizeof path), &db);
     assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);

@@ -1,5 +1,5 @@
-// The power fails at every single operation on the disk, and the disk keeps or loses what was not yet
-// synced at random: acknowledged rows stay, pairs are whole, the file opens clean.
+// The power fails at every single operation on the disk, and the disk keeps or loses what was not
+// yet synced at random: acknowledged rows stay, pairs are whole, the file opens clean.
 #include "cutvfs.h"
 #include "scratch.h"
 
@@ -55,8 +55,8 @@ static void check_book(int acknowledged, int64_t cut_at)
     int64_t left = ask(s, "SELECT count(*) FROM setting WHERE key = 'left'");
     int64_t right = ask(s, "SELECT count(*) FROM setting WHERE key = 'right'");
     if (left != right || left < acknowledged || left > acknowledged + 1) {
-        fail_msg("cut at %lld: %d acknowledged, found %lld and %lld", (long long)cut_at, acknowledged,
-                 (long long)left, (long long)right);
+        fail_msg("cut at %lld: %d acknowledged, found %lld and %lld", (long long)cut_at,
+                 acknowledged, (long long)left, (long long)right);
     }
     ep_store_close(s);
 }

@@ -9,10 +9,14 @@ static void values_come_back_as_they_went_in(void **state)
     ep_store *s = scratch_store("values.db");
     ep_err err = {0};
     must(s, "INSERT INTO material VALUES ('std-wax-a', 'wax', 'wax', NULL, 1)");
-    ep_bind add[] = {ep_bind_text("id", "lot-01"),       ep_bind_text("material", "std-wax-a"),
-                     ep_bind_null("series"),             ep_bind_text_or_null("container", ""),
-                     ep_bind_text("code", "W-2417 é"),   ep_bind_int("received", 1795608000000),
-                     ep_bind_real("quantity", 10000.25), ep_bind_text("note", NULL),
+    ep_bind add[] = {ep_bind_text("id", "lot-01"),
+                     ep_bind_text("material", "std-wax-a"),
+                     ep_bind_null("series"),
+                     ep_bind_text_or_null("container", ""),
+                     ep_bind_text("code", "W-2417 é"),
+                     ep_bind_int("received", 1795608000000),
+                     ep_bind_real("quantity", 10000.25),
+                     ep_bind_text("note", NULL),
                      ep_bind_int("at", 5)};
     assert_int_equal(ep_store_run(s, EP_Q_LOT_ADD, add, EP_COUNT_OF(add), &err), EP_OK);
     ep_bind get[] = {ep_bind_text("id", "lot-01")};
@@ -99,7 +103,8 @@ static void a_reading_transaction_refuses_writes(void **state)
 }
 
 /// Break one rule and say what must come of it.
-static void breaks(ep_store *s, const char *sql, ep_status want, const char *field, const char *said)
+static void breaks(ep_store *s, const char *sql, ep_status want, const char *field,
+                   const char *said)
 {
     ep_err err = {0};
     ep_status got = ep_store_exec(s, sql, "test", &err);
