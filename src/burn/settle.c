@@ -64,6 +64,10 @@ static void tidy_column(ep_jar *j, int column)
         } else if (share > THICKEST && j->top[column] + 1 < j->nz &&
                    j->space[cell + 1] == JAR_WAX_SPACE) {
             double up_kg = f->mass[cell] - j->full_kg[cell];
+            if (up_kg < THINNEST * j->full_kg[cell + 1]) {
+                // rows of a tapered vessel differ in area: what is split must not be merged again
+                return;
+            }
             add_to_cell(j, cell + 1, up_kg, up_kg * f->u[cell]);
             f->mass[cell] = j->full_kg[cell];
             j->top[column]++;
