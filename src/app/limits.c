@@ -1,4 +1,5 @@
-// Limits: the judge's table with the workshop's own choices laid over its house and practice rows.
+// Limits: the judge's table with the workshop's own choices laid over its house and practice rows;
+// and the list of readings the judge knows.
 #include <math.h>
 #include <string.h>
 
@@ -119,4 +120,34 @@ ep_status ep_case_limit_set(ep_app *app, const json_t *in, json_t **out, ep_err 
         *out = shape_limit(&limits[id], changed[id]);
     }
     return status;
+}
+
+static json_t *shape_kind(const ep_reading_def *d)
+{
+    const char *type = d->type == 'G'   ? "grade"
+                       : d->type == 'F' ? "flag"
+                       : d->type == 'S' ? "score"
+                                        : "number";
+    json_t *o = json_object();
+    ep_out_text(o, "key", d->key);
+    ep_out_text(o, "label", d->label);
+    ep_out_new(o, "help", json_string(d->help));
+    ep_out_new(o, "unit", json_string(ep_unit_symbol(d->unit)));
+    ep_out_text(o, "type", type);
+    ep_out_real(o, "min", d->min);
+    ep_out_real(o, "max", d->max);
+    return o;
+}
+
+ep_status ep_case_reading_kinds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
+{
+    (void)app;
+    (void)in;
+    (void)err;
+    json_t *list = json_array();
+    for (int i = 0; i < EP_READ_COUNT_; i++) {
+        json_array_append_new(list, shape_kind(ep_reading_def_of((ep_reading_kind)i)));
+    }
+    *out = json_pack("{s:o}", "kinds", list);
+    return EP_OK;
 }

@@ -133,6 +133,18 @@ static void a_standards_limit_stays(void **state)
     assert_near(real_at(limit("flame_max"), "value"), 75, 1e-9);
 }
 
+static void every_kind_of_reading_is_listed(void **state)
+{
+    (void)state;
+    const json_t *kinds = at(call(w, "reading_kinds", "{}"), "kinds");
+    assert_int_equal(json_array_size(kinds), EP_READ_COUNT_);
+    const json_t *flame = row_of(kinds, "flame");
+    assert_string_equal(text_at(flame, "unit"), "mm");
+    assert_string_equal(text_at(flame, "type"), "number");
+    assert_near(real_at(flame, "max"), 300, 0);
+    assert_string_equal(text_at(row_of(kinds, "pool_at_wall"), "type"), "flag");
+}
+
 int main(void)
 {
 #define T(f) cmocka_unit_test_setup_teardown(f, setup, teardown)
@@ -143,6 +155,7 @@ int main(void)
         T(every_limit_has_its_owner),
         T(a_house_limit_can_be_moved_within_its_bounds),
         T(a_standards_limit_stays),
+        T(every_kind_of_reading_is_listed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
