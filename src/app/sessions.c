@@ -8,6 +8,8 @@ enum { MOST_LIT = 60 };
 
 static const double ms_per_h = 3600e3, ms_per_min = 60e3;
 static const double scale_slack_kg = 0.0005;
+// burns at the same hour every day come a little early now and then
+static const double rest_slack_frac = 0.05;
 
 // --- which candles ---
 
@@ -130,6 +132,11 @@ static ep_status session_save(ep_app *app, const json_t *in, const char *id, ep_
     return ep_store_run(app->store, EP_Q_SESSION_ADD, bind, EP_COUNT_OF(bind), err);
 }
 
+static bool before_rest(const ep_candle *c, ep_time_ms rested, ep_time_ms lit_ms)
+{
+    return (double)lit_ms < (double)rested - rest_slack_frac * (double)(rested - c->last_end_ms);
+}
+
 static ep_status lit_save(ep_app *app, const json_t *in, const char *session, ep_time_ms lit_ms,
                           const ep_candle *c, ep_err *err)
 {
@@ -146,7 +153,7 @@ static ep_status lit_save(ep_app *app, const json_t *in, const char *session, ep
         ep_bind_int("number", c->sessions + 1),
         ep_bind_real("before", ep_out_round(before_kg * 1e3)),
         ep_bind_int("before_cure", lit_ms < c->cure_burn_ms),
-        ep_bind_int("before_rest", lit_ms < ep_candle_rest_until(app, c)),
+        ep_bind_int("before_rest", before_rest(c, ep_candle_rest_until(app, c), lit_ms)),
     };
     return ep_store_run(app->store, EP_Q_SESSION_CANDLE_ADD, bind, EP_COUNT_OF(bind), err);
 }

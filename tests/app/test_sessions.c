@@ -140,6 +140,13 @@ static void before_cure_and_rest_are_marked(void **state)
     assert_true(json_is_true(at(of(s, a), "before_rest")));
     assert_true(any_text(at(s, "warnings"), "before it had rested"));
     assert_int_equal((int)real_at(of(s, a), "number"), 2);
+    // the same hour the next day, give or take
+    copy_text(id, sizeof id, s, "id");
+    pass_hours(w, 4);
+    call(w, "session_end", "{'id': '%s'}", id);
+    pass_hours(w, 19.5);
+    s = call(w, "session_light", "{'candles': ['%s']}", a);
+    assert_true(json_is_false(at(of(s, a), "before_rest")));
 }
 
 static void odd_conditions_are_warned_of(void **state)
