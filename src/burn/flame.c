@@ -66,7 +66,8 @@ bool ep_flame_exists(double exposed_m, double diameter_m)
     // three measured borders; the Rayleigh number here is that of cold air, which alone gives the
     // published least length of about 1 mm
     double cold = G_M_S2 * diameter_m * diameter_m * diameter_m / (1.6e-5 * 2.2e-5);
-    bool wet_enough = diameter_m / exposed_m >= EP_DRY_OUT_RATIO;
+    // a wick wet exactly to its limit lives: rounding of diameter / ratio must not decide
+    bool wet_enough = diameter_m >= (1.0 - 1e-9) * EP_DRY_OUT_RATIO * exposed_m;
     bool hot_enough = sqrt(sqrt(cold)) * exposed_m / diameter_m >= 2.0;
     return diameter_m >= 0.88e-3 && wet_enough && hot_enough;
 }
