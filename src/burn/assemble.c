@@ -64,7 +64,7 @@ static void prepare_cells(ep_jar *j)
         for (int k = 0; k < j->nz; k++) {
             size_t cell = ep_at(f, c, k);
             f->G_x[cell] = f->G_y[cell] = f->G_z[cell] = f->G_out[cell] = f->S[cell] = 0.0;
-            j->height_m[cell] = 0.0;
+            j->height_m[cell] = j->to_room_W_K[cell] = 0.0;
             if (!(f->mass[cell] > 0.0)) {
                 continue;
             }
@@ -378,12 +378,14 @@ static void outer_side(ep_jar *j, int column, int side, int k, double film_W_m2K
     size_t cell = ep_at(f, column, k);
     double h_W_m2K = (film_W_m2K + ep_radiation_W_m2K(f->T[cell], j->c->ambient_C, emissivity)) *
                      j->c->factors.f[EP_UNC_LOSS_SIDE];
+    const double before_W_K = f->G_out[cell];
     add_face(f, cell, (face){.area_m2 = ep_jar_face_m(j, column, side) * ep_jar_dz_m(j, k) *
                                         j->outer_m2[k],
                              .half_m = j->half_m[side >= SIDE_PLUS_Y][column],
                              .k_W_mK = j->c->wall->prop[EP_CONTAINER_K].value,
                              .film_W_m2K = h_W_m2K,
                              .air_C = j->c->ambient_C});
+    j->to_room_W_K[cell] += f->G_out[cell] - before_W_K;
 }
 
 static bool looks_outside(const ep_jar *j, int column, int side, int k)

@@ -57,7 +57,8 @@ static ep_status take_cells(ep_jar *j)
 {
     const size_t n = j->f->n;
     j->space = ep_arena_alloc(&j->arena, n, sizeof *j->space);
-    double **list[] = {&j->full_kg, &j->fill, &j->k_out, &j->k_down, &j->height_m};
+    double **list[] = {&j->full_kg, &j->fill,     &j->k_out,
+                       &j->k_down,  &j->height_m, &j->to_room_W_K};
     bool ok = j->space != NULL;
     for (size_t a = 0; a < sizeof list / sizeof *list; a++) {
         *list[a] = ep_arena_alloc(&j->arena, n, sizeof(double));

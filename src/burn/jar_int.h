@@ -74,6 +74,7 @@ typedef struct ep_jar {
     int *low, *top;      // columns: lowest wax row, topmost occupied row; top < low = empty
     double *k_out, *k_down;  // cells: conductivity sideways and downward, this step
     double *height_m;    // cells: this step's height, 0 = empty
+    double *to_room_W_K; // cells: through the outer side alone, this step
     double *depth_m;     // columns: liquid below the surface
     double *near_m;      // columns: distance to the nearest wick
     int *pool;           // columns: pool they belong to, -1 = none

@@ -69,12 +69,20 @@ typedef struct wall_state {
     double max_C, at_m, through_max_K, mean_C;
 } wall_state;
 
-static bool outermost(const ep_jar *j, int column, int k)
+// outer area of a wall cell, m2; 0 for one that does not look at the room
+static double outer_m2(const ep_jar *j, int column, int k)
 {
     if (j->space[ep_at(j->f, column, k)] != JAR_WALL) {
-        return false;
+        return 0.0;
     }
-    return j->f->G_out[ep_at(j->f, column, k)] > 0.0;
+    double length_m = 0.0;
+    for (int side = 0; side < SIDES; side++) {
+        int beside = ep_jar_beside(j, column, side);
+        bool out = beside >= 0 ? j->space[ep_at(j->f, beside, k)] == JAR_OUTSIDE
+                               : side == SIDE_PLUS_X || side == SIDE_PLUS_Y;
+        length_m += out ? ep_jar_face_m(j, column, side) : 0.0;
+    }
+    return length_m * j->dz_m * j->outer_m2[k];
 }
 
 static wall_state measure_wall(const ep_jar *j)
@@ -85,21 +93,14 @@ static wall_state measure_wall(const ep_jar *j)
     double faces = 0.0;
     for (int n = 0; n < j->n_columns; n++) {
         for (int k = j->n_base; k < j->nz; k++) {
-            if (!outermost(j, n, k)) {
+            const double area_m2 = outer_m2(j, n, k);
+            if (!(area_m2 > 0.0)) {
                 continue;
             }
-            double area_m2 = 0.0;
-            for (int side = 0; side < SIDES; side++) {
-                int beside = ep_jar_beside(j, n, side);
-                bool out = beside >= 0 ? j->space[ep_at(j->f, beside, k)] == JAR_OUTSIDE
-                                       : side == SIDE_PLUS_X || side == SIDE_PLUS_Y;
-                area_m2 += out ? ep_jar_face_m(j, n, side) : 0.0;
-            }
-            area_m2 *= j->dz_m * j->outer_m2[k];
-            // flux that leaves this cell, hence the outer face and the fall through the wall
-            double T_C = j->f->T[ep_at(j->f, n, k)];
-            double flux_W_m2 =
-                area_m2 > 0.0 ? j->f->G_out[ep_at(j->f, n, k)] * (T_C - c->ambient_C) / area_m2 : 0.0;
+            // flux that leaves for the room, hence the outer face and the fall through the wall
+            const size_t cell = ep_at(j->f, n, k);
+            double T_C = j->f->T[cell];
+            double flux_W_m2 = j->to_room_W_K[cell] * (T_C - c->ambient_C) / area_m2;
             double face_C = T_C - flux_W_m2 * j->half_m[0][n] / k_W_mK;
             w.through_max_K = ep_max(w.through_max_K, fabs(flux_W_m2) * c->vessel.wall_m / k_W_mK);
             w.mean_C += face_C;
