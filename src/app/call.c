@@ -84,6 +84,9 @@ ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_
         }
     }
     json_decref(checked);
+    if (status == EP_OK && !answer) {
+        status = EP_E_MEMORY;  // the only way a case that went well has nothing to say
+    }
     if (status != EP_OK) {
         json_decref(answer);
         // every error must be able to explain itself
