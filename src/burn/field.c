@@ -9,6 +9,7 @@
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
+#include <string.h>
 
 // larger than any enthalpy: switches a line of the law off
 static const double FAR = 1e30;
@@ -95,7 +96,9 @@ ep_status ep_field_create(int nx, int ny, int nz, const ep_enthalpy_law *law, ep
         *array[a] = p + pad;
     }
     f->edge = ep_arena_alloc(&f->arena, f->n, sizeof *f->edge);
-    if (!f->edge) {
+    f->run_from = ep_arena_alloc(&f->arena, f->n, sizeof *f->run_from);
+    f->run_to = ep_arena_alloc(&f->arena, f->n, sizeof *f->run_to);
+    if (!f->edge || !f->run_from || !f->run_to) {
         ep_field_destroy(f);
         return EP_E_MEMORY;
     }
@@ -125,9 +128,29 @@ void ep_field_sync(ep_field *f)
     }
 }
 
+// stretches of cells that hold something; gaps shorter than a vector or two are carried along
+static void find_runs(ep_field *f)
+{
+    enum { SHORT_GAP = 12 };
+    f->n_runs = 0;
+    for (size_t c = 0; c < f->n; c++) {
+        if (!(f->mass[c] > 0.0)) {
+            continue;
+        }
+        int cell = (int)c;
+        if (f->n_runs > 0 && cell - f->run_to[f->n_runs - 1] <= SHORT_GAP) {
+            f->run_to[f->n_runs - 1] = cell + 1;
+        } else {
+            f->run_from[f->n_runs] = cell;
+            f->run_to[f->n_runs++] = cell + 1;
+        }
+    }
+}
+
 void ep_field_ready(ep_field *f)
 {
     f->n_edge = 0;
+    find_runs(f);
     for (size_t c = 0; c < f->n; c++) {
         f->inv_mass[c] = f->mass[c] > 0.0 ? 1.0 / f->mass[c] : 0.0;
         if (f->mass[c] > 0.0 && (f->G_out[c] > 0.0 || f->S[c] < 0.0 || f->S[c] > 0.0)) {
@@ -192,7 +215,7 @@ static void edge_power(const ep_field *f, const double *T, double *net_W, double
 
 // local names of everything the stencil reads
 #define STENCIL_VIEW(f)                                                                            \
-    const ptrdiff_t up = (f)->stride, over = up * (f)->nx, n = (ptrdiff_t)(f)->n;                  \
+    const ptrdiff_t up = (f)->stride, over = up * (f)->nx;                                         \
     const double *restrict u = (f)->u, *restrict G_x = (f)->G_x, *restrict G_y = (f)->G_y;         \
     const double *restrict G_z = (f)->G_z, *restrict G_out = (f)->G_out, *restrict S = (f)->S;     \
     const double *restrict inv_mass = (f)->inv_mass, *restrict wax = (f)->wax;                     \
@@ -208,11 +231,13 @@ static void edge_power(const ep_field *f, const double *T, double *net_W, double
         STENCIL_VIEW(f);                                                                           \
         const double *restrict T = f->T;                                                           \
         double *restrict rate0 = f->rate0;                                                         \
-        for (ptrdiff_t c = 0; c < n; c++) {                                                        \
-            double r = POWER(T) * inv_mass[c];                                                     \
-            rate0[c] = r;                                                                          \
-            y[c] = u[c] + mut_tau_s * r;                                                           \
-            T_new[c] = law_select(&law, y[c], wax[c]);                                             \
+        for (int run = 0; run < f->n_runs; run++) {                                                \
+            for (ptrdiff_t c = f->run_from[run]; c < f->run_to[run]; c++) {                        \
+                double r = POWER(T) * inv_mass[c];                                                 \
+                rate0[c] = r;                                                                      \
+                y[c] = u[c] + mut_tau_s * r;                                                       \
+                T_new[c] = law_select(&law, y[c], wax[c]);                                         \
+            }                                                                                      \
         }                                                                                          \
     }
 FIRST_STAGE(first_stage_flat, FLAT_POWER)
@@ -230,11 +255,13 @@ typedef struct stage_coef {
     {                                                                                              \
         STENCIL_VIEW(f);                                                                           \
         const double *restrict rate0 = f->rate0;                                                   \
-        for (ptrdiff_t c = 0; c < n; c++) {                                                        \
-            double y = k.mu * y_1[c] + k.nu * y_2[c] + k.rest * u[c] +                             \
-                       k.mut_tau_s * (POWER(T) * inv_mass[c]) + k.gat_tau_s * rate0[c];            \
-            y_2[c] = y;                                                                            \
-            T_new[c] = law_select(&law, y, wax[c]);                                                \
+        for (int run = 0; run < f->n_runs; run++) {                                                \
+            for (ptrdiff_t c = f->run_from[run]; c < f->run_to[run]; c++) {                        \
+                double y = k.mu * y_1[c] + k.nu * y_2[c] + k.rest * u[c] +                         \
+                           k.mut_tau_s * (POWER(T) * inv_mass[c]) + k.gat_tau_s * rate0[c];        \
+                y_2[c] = y;                                                                        \
+                T_new[c] = law_select(&law, y, wax[c]);                                            \
+            }                                                                                      \
         }                                                                                          \
     }
 LATER_STAGE(later_stage_flat, FLAT_POWER)
@@ -268,9 +295,7 @@ void ep_field_step(ep_field *f, double tau_s)
     double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->T3;
     const bool deep = f->ny > 1;
     (deep ? first_stage_deep : first_stage_flat)(f, mut1_tau_s, y_1, T_old);
-    for (size_t c = 0; c < f->n; c++) {
-        y_2[c] = f->u[c];
-    }
+    memcpy(y_2, f->u, f->n * sizeof *y_2);
     for (int j = 2; j <= s; j++) {
         double mu = (2.0 * j - 1.0) / j * rkl2_b(j) / rkl2_b(j - 1);
         double nu = -(j - 1.0) / j * rkl2_b(j) / rkl2_b(j - 2);
@@ -292,10 +317,13 @@ void ep_field_step(ep_field *f, double tau_s)
         T_old = T_new;
         T_new = swap;
     }
-    for (size_t c = 0; c < f->n; c++) {
-        f->u[c] = y_1[c];
-        f->T[c] = T_old[c];
-    }
+    // the last stage becomes the state, the old state becomes work space
+    f->y1 = f->u;
+    f->y2 = y_2;
+    f->u = y_1;
+    f->T2 = f->T;
+    f->T3 = T_new;
+    f->T = T_old;
     f->in_J += q1_J;
     f->through_J += fabs(x1_J);
     f->stages += s;

@@ -51,6 +51,8 @@ typedef struct ep_field {
     double *inv_mass, *y1, *y2, *rate0, *T2, *T3;
     int *edge;      ///< indices with G_out or S not 0
     int n_edge;
+    int *run_from, *run_to;  ///< stretches of cells that hold something, first and one past the last
+    int n_runs;
 
     // ledger, J
     double in_J;        ///< net heat through outer faces and sources since creation
@@ -75,7 +77,7 @@ void ep_field_set_T(ep_field *f, size_t cell, double T_C);
 /// Recompute T = law(u) everywhere.
 void ep_field_sync(ep_field *f);
 
-/// Call after masses, conductances or sources changed: inverse masses, list of outer cells.
+/// Call after masses, conductances or sources changed: inverse masses, outer cells, stretches.
 void ep_field_ready(ep_field *f);
 
 /// Longest stable explicit step, s (Eq. F6: least of mass cp / sum of conductances).
