@@ -6,6 +6,7 @@
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
 #include "base/rng.h"
@@ -68,7 +69,7 @@ static prior prior_of(const ep_burn_case *c, ep_uncertain u)
 }
 
 // two half-normals that meet at the nominal value, so that a lopsided interval stays lopsided
-static double draw_one(const ep_burn_case *c, ep_uncertain u, double z)
+double ep_factor_at(const ep_burn_case *c, ep_uncertain u, double z)
 {
     prior p = prior_of(c, u);
     if (u == EP_UNC_MELT_POINT) {
@@ -103,7 +104,7 @@ void ep_factors_draw(const ep_burn_case *c, uint64_t seed, int members, ep_facto
         for (int m = 0; m < members; m++) {
             double p = (order[m].at + ep_rng_uniform(&r)) / members;
             p = fmin(fmax(p, 1e-6), 1.0 - 1e-6);
-            out[m].f[u] = draw_one(c, (ep_uncertain)u, ep_normal_quantile(p));
+            out[m].f[u] = ep_factor_at(c, (ep_uncertain)u, ep_normal_quantile(p));
         }
     }
 }
@@ -143,6 +144,12 @@ static int thread_count(int wanted, int members)
 ep_status ep_ensemble_run(const ep_burn_case *base, const ep_ensemble_opts *opts, ep_ensemble **out,
                           ep_err *err)
 {
+    return ep_ensemble_run_with(base, opts, NULL, out, err);
+}
+
+ep_status ep_ensemble_run_with(const ep_burn_case *base, const ep_ensemble_opts *opts,
+                               const ep_factors *factors, ep_ensemble **out, ep_err *err)
+{
     ep_status status = ep_range_check(opts->members, 2, EP_MAX_MEMBERS, EP_U_NONE, "members", err);
     status = status == EP_OK ? ep_burn_case_check(base, err) : status;
     if (status != EP_OK) {
@@ -154,7 +161,11 @@ ep_status ep_ensemble_run(const ep_burn_case *base, const ep_ensemble_opts *opts
                           opts->members);
     }
     e->members = opts->members;
-    ep_factors_draw(base, opts->seed, e->members, e->factors);
+    if (factors) {
+        memcpy(e->factors, factors, (size_t)e->members * sizeof *factors);
+    } else {
+        ep_factors_draw(base, opts->seed, e->members, e->factors);
+    }
 
     shared s = {.base = base, .e = e};
     pthread_t thread[64];

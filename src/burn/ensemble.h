@@ -26,6 +26,16 @@ typedef struct ep_ensemble {
 /// @param out  `members` of them
 void ep_factors_draw(const ep_burn_case *c, uint64_t seed, int members, ep_factors *out);
 
+/// Value of a factor that lies z prior standard deviations from nominal for this very candle: the
+/// law both ep_factors_draw and a belief about materials draw from. Multipliers of nominal 1, the
+/// melting point in K of nominal 0.
+double ep_factor_at(const ep_burn_case *c, ep_uncertain u, double z);
+
+/// Burn all members of `base` with these factors, `opts->members` of them, borrowed; opts->seed is
+/// not used. Otherwise as ep_ensemble_run.
+ep_status ep_ensemble_run_with(const ep_burn_case *base, const ep_ensemble_opts *opts,
+                               const ep_factors *factors, ep_ensemble **out, ep_err *err);
+
 /// Burn all members of `base` (its factors are replaced). EP_E_ARG for members out of range.
 /// On success *out is owned by the caller.
 ep_status ep_ensemble_run(const ep_burn_case *base, const ep_ensemble_opts *opts, ep_ensemble **out,
