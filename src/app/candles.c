@@ -223,9 +223,12 @@ ep_status ep_case_candle_list(ep_app *app, const json_t *in, json_t **out, ep_er
     }
     json_t *rows = NULL;
     ep_bind bind[] = {ep_bind_text("recipe", recipe)};
-    if (status == EP_OK) {
-        status = recipe[0] ? ep_store_json(app->store, EP_Q_CANDLES_OF_RECIPE, bind, 1, &rows, err)
-                           : ep_store_json(app->store, EP_Q_CANDLES_ALL, NULL, 0, &rows, err);
+    if (status == EP_OK && recipe[0]) {
+        status = ep_store_json(app->store, EP_Q_CANDLES_OF_RECIPE, bind, 1, &rows, err);
+    } else if (status == EP_OK) {
+        bool living = stage >= 0 && stage != EP_CANDLE_FINISHED;
+        ep_query query = living ? EP_Q_CANDLES_UNFINISHED : EP_Q_CANDLES_ALL;
+        status = ep_store_json(app->store, query, NULL, 0, &rows, err);
     }
     if (status == EP_OK) {
         *out = json_pack("{s:o}", "candles", ep_shape_candles(app, rows, stage));

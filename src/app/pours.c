@@ -433,29 +433,37 @@ ep_status ep_case_pour_show(ep_app *app, const json_t *in, json_t **out, ep_err 
 ep_status ep_case_pour_list(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     char recipe[EP_ID_CAP] = "";
+    size_t limit = (size_t)ep_in_int(in, "limit", 50);
     ep_status status = EP_OK;
     if (ep_in_has(in, "recipe")) {
         status = ep_find_recipe(app, ep_in_text(in, "recipe"), "recipe", recipe, err);
     }
     json_t *rows = NULL, *list = json_array(), *row;
-    ep_bind bind[] = {ep_bind_text_or_null("recipe", recipe)};
+    ep_bind bind[] = {ep_bind_text_or_null("recipe", recipe),
+                      ep_bind_int("before", ep_in_time(in, "before", INT64_MAX)),
+                      // one more, to know whether there is more
+                      ep_bind_int("limit", (int64_t)limit + 1)};
     if (status == EP_OK) {
-        status = ep_store_json(app->store, EP_Q_POUR_LIST, bind, 1, &rows, err);
+        status = ep_store_json(app->store, EP_Q_POUR_LIST, bind, EP_COUNT_OF(bind), &rows, err);
     }
     size_t i;
     json_array_foreach(rows, i, row)
     {
         json_t *one = NULL;
-        status = status == EP_OK ? pour_shape(app, ep_row_text(row, "id"), &one, err) : status;
+        if (status != EP_OK || i == limit) {
+            break;
+        }
+        status = pour_shape(app, ep_row_text(row, "id"), &one, err);
         if (one) {
             json_array_append_new(list, one);
         }
     }
+    bool more = json_array_size(rows) > limit;
     json_decref(rows);
     if (status != EP_OK) {
         json_decref(list);
         return status;
     }
-    *out = json_pack("{s:o}", "pours", list);
+    *out = json_pack("{s:o, s:b}", "pours", list, "more", more);
     return EP_OK;
 }

@@ -416,7 +416,8 @@ static bool belongs(const json_t *session, const char *recipe)
 
 ep_status ep_case_session_list(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    int limit = ep_in_int(in, "limit", 50);
+    // the sessions of one recipe are looked at together
+    int limit = ep_in_int(in, "limit", ep_in_has(in, "recipe") ? 500 : 20);
     bool open = ep_in_bool(in, "open", false);
     char recipe[EP_ID_CAP] = "";
     json_t *rows = NULL, *list = json_array(), *row;

@@ -196,6 +196,13 @@ static void pours_of_one_recipe(void **state)
     assert_string_equal(text_at(w->last, "pours.0.candles.0.size_name"), "3");
     call(w, "pour_list", "{}");
     assert_int_equal(json_array_size(at(w->last, "pours")), 3);
+    assert_true(json_is_false(at(w->last, "more")));
+    char before[40];
+    call(w, "pour_list", "{'limit': 2}");
+    assert_true(json_is_true(at(w->last, "more")));
+    copy_text(before, sizeof before, w->last, "pours.0.poured_at");
+    call(w, "pour_list", "{'before': '%s'}", before);
+    assert_int_equal(json_array_size(at(w->last, "pours")), 1);
     // poured, so changed only by the next revision
     call(w, "recipe", "{'id': 'fig'}");
     assert_true(json_is_true(at(w->last, "revision.poured")));
