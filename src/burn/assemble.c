@@ -55,16 +55,36 @@ static void wax_conductivity(ep_jar *j, int column, int k)
     j->k_down[cell] += flows * k_W_mK * (down - 1.0);
 }
 
-// conductivity and height of every cell; clears what the last step left
-static void prepare_cells(ep_jar *j)
+// the lowest row that holds melt, or the top of a column: what stands below conducts as it did
+static int lowest_soft_row(const ep_jar *j)
+{
+    int lowest = j->nz;
+    for (int c = 0; c < j->n_columns; c++) {
+        if (!ep_jar_has_wax(j, c)) {
+            continue;
+        }
+        const double *u = j->f->u + ep_at(j->f, c, 0);
+        int k = j->low[c], end = j->top[c] - 1 < lowest ? j->top[c] - 1 : lowest;
+        while (k < end && !(u[k] > j->f->law.u_solidus_J_kg)) {
+            k++;
+        }
+        lowest = k < end ? k : end;
+    }
+    return lowest < j->n_base ? j->n_base : lowest;
+}
+
+// conductivity and height of every cell from a row upward; clears what the last step left
+static void prepare_cells(ep_jar *j, int from)
 {
     ep_field *f = j->f;
     const double wall_W_mK = j->c->wall->prop[EP_CONTAINER_K].value;
+    memset(f->G_out, 0, f->n * sizeof *f->G_out);
+    memset(f->S, 0, f->n * sizeof *f->S);
     for (int c = 0; c < j->n_columns; c++) {
-        for (int k = 0; k < j->nz; k++) {
+        for (int k = from; k < j->nz; k++) {
             size_t cell = ep_at(f, c, k);
-            f->G_x[cell] = f->G_y[cell] = f->G_z[cell] = f->G_out[cell] = f->S[cell] = 0.0;
-            j->height_m[cell] = j->to_room_W_K[cell] = 0.0;
+            f->G_x[cell] = f->G_y[cell] = f->G_z[cell] = 0.0;
+            j->height_m[cell] = 0.0;
             if (!(f->mass[cell] > 0.0)) {
                 continue;
             }
@@ -82,12 +102,12 @@ static void prepare_cells(ep_jar *j)
 }
 
 // conductances from one column to the next along one axis
-static void side_faces(ep_jar *j, int column, int next, int axis, double *G)
+static void side_faces(ep_jar *j, int column, int next, int axis, int from, double *G)
 {
     ep_field *f = j->f;
     const double len_m = j->len_m[axis][column];
     const double half_m = j->half_m[axis][column], next_half_m = j->half_m[axis][next];
-    for (int k = 0; k < j->nz; k++) {
+    for (int k = from; k < j->nz; k++) {
         const size_t a = ep_at(f, column, k), b = ep_at(f, next, k);
         if (!(j->height_m[a] > 0.0) || !(j->height_m[b] > 0.0)) {
             continue;
@@ -99,18 +119,18 @@ static void side_faces(ep_jar *j, int column, int next, int axis, double *G)
     }
 }
 
-static void inner_faces(ep_jar *j)
+static void inner_faces(ep_jar *j, int from)
 {
     ep_field *f = j->f;
     for (int c = 0; c < j->n_columns; c++) {
         int along = ep_jar_beside(j, c, SIDE_PLUS_X), over = ep_jar_beside(j, c, SIDE_PLUS_Y);
         if (along >= 0) {
-            side_faces(j, c, along, 0, f->G_x);
+            side_faces(j, c, along, 0, from, f->G_x);
         }
         if (over >= 0) {
-            side_faces(j, c, over, 1, f->G_y);
+            side_faces(j, c, over, 1, from, f->G_y);
         }
-        for (int k = 0; k + 1 < j->nz; k++) {
+        for (int k = from > 0 ? from - 1 : 0; k + 1 < j->nz; k++) {
             const size_t cell = ep_at(f, c, k);
             if (j->height_m[cell] > 0.0 && j->height_m[cell + 1] > 0.0) {
                 double area_m2 = j->area_m2[c] * ep_min(j->fill[cell], j->fill[cell + 1]);
@@ -251,179 +271,150 @@ static void wax_surface(ep_jar *j, const scene *s, int column)
     f->S[cell] -= to_wall_W(j, s, column);
 }
 
-// outward normal of a side seen from the column that has the face
-static void normal_of(int side, double *nx, double *ny)
+// radiation of all flames on an upright face at height z: by the projected area, so that a staircase
+// receives what the wall it stands for would
+static double flux_on_side(const ep_jar *j, const scene *s, const double *away_m,
+                           const double *facing, double z_m)
 {
-    *nx = side == SIDE_PLUS_X ? 1.0 : (side == SIDE_MINUS_X ? -1.0 : 0.0);
-    *ny = side == SIDE_PLUS_Y ? 1.0 : (side == SIDE_MINUS_Y ? -1.0 : 0.0);
-}
-
-// radiation of all flames on an upright face at (x, y), height z: by the projected area, so that a
-// staircase receives what the wall it stands for would
-static double flux_on_side(const ep_jar *j, const scene *s, int column, int side, double z_m)
-{
-    double nx = 0.0, ny = 0.0, flux_W_m2 = 0.0;
-    normal_of(side, &nx, &ny);
-    const double x_m = j->x_m[column] + nx * j->half_m[0][column];
-    const double y_m = j->y_m[column] + ny * j->half_m[1][column];
+    double flux_W_m2 = 0.0;
     for (int n = 0; n < j->n_flames; n++) {
-        if (!(s->radiant_W[n] > 0.0)) {
-            continue;
-        }
-        double dx_m = j->flame[n].x_m - x_m, dy_m = j->flame[n].y_m - y_m;
-        double r_m = ep_max(hypot(dx_m, dy_m), 1e-3);
-        double facing = (dx_m * nx + dy_m * ny) / r_m;
-        if (facing > 0.0) {
+        if (s->radiant_W[n] > 0.0 && facing[n] > 0.0) {
             double z1_m = ep_min(FLAME_STARTS_M, 0.5 * s->flame_m[n]);
-            flux_W_m2 += facing * ep_line_on_wall_W_m2(s->radiant_W[n], z1_m, s->flame_m[n], r_m,
-                                                       z_m - s->base_m[n]);
+            flux_W_m2 += facing[n] * ep_line_on_wall_W_m2(s->radiant_W[n], z1_m, s->flame_m[n],
+                                                          away_m[n], z_m - s->base_m[n]);
         }
     }
     return flux_W_m2;
 }
 
-// an upright wax or wall face that looks into the open jar
-static void inward_face(ep_jar *j, const scene *s, int column, int side, int k, double takes,
-                        double *into_W)
+static face inside_face(const ep_jar *j, size_t cell, double area_m2, double half_m, double heat_W)
 {
-    ep_field *f = j->f;
-    const size_t cell = ep_at(f, column, k);
-    const double grid_m2 = ep_jar_face_m(j, column, side) * j->height_m[cell];
-    const bool wall = j->space[cell] == JAR_WALL;
-    face x = {.area_m2 = grid_m2 * (wall ? j->contact[k] : 1.0),
-              .half_m = j->half_m[side >= SIDE_PLUS_Y][column],
-              .k_W_mK = j->k_out[cell],
-              .film_W_m2K = INSIDE_FILM_W_m2K * j->c->factors.f[EP_UNC_LOSS_TOP],
-              .air_C = j->room_air_C};
-    if (s->rate_kg_s > 0.0) {
-        double z_m = j->z_m[k] + 0.5 * ep_jar_dz_m(j, k);
-        x.heat_W = takes * grid_m2 * flux_on_side(j, s, column, side, z_m);
-    }
-    *into_W += add_face(f, cell, x);
+    return (face){.area_m2 = area_m2,
+                  .half_m = half_m,
+                  .k_W_mK = j->k_out[cell],
+                  .film_W_m2K = INSIDE_FILM_W_m2K * j->c->factors.f[EP_UNC_LOSS_TOP],
+                  .air_C = j->room_air_C,
+                  .heat_W = heat_W};
 }
 
-// does this side of a cell look into open wax space?
-static bool looks_inside(const ep_jar *j, int column, int side, int k)
+static double row_middle_m(const ep_jar *j, int k)
 {
-    int beside = ep_jar_beside(j, column, side);
-    if (beside < 0) {
-        return false;
+    return j->z_m[k] + 0.5 * ep_jar_dz_m(j, k);
+}
+
+// is the wax space a wall face looks into open at its height?
+static bool open_face(const ep_jar *j, const wall_face *w)
+{
+    return !(j->f->mass[w->inner] > 0.0);
+}
+
+// the upright side of a shoulder: wax beside open wax space
+static void shoulder_side(ep_jar *j, const scene *s, int column, int side)
+{
+    const int beside = ep_jar_beside(j, column, side);
+    if (beside < 0 || j->low[beside] >= j->nz || !ep_jar_has_wax(j, column)) {
+        return;
     }
-    size_t cell = ep_at(j->f, beside, k);
-    return j->space[cell] == JAR_WAX_SPACE && !(j->f->mass[cell] > 0.0);
+    double away_m[EP_MAX_WICKS], facing[EP_MAX_WICKS];
+    bool sighted = false;
+    for (int k = j->top[column]; k > j->top[beside] && k >= j->low[column]; k--) {
+        const size_t cell = ep_at(j->f, column, k);
+        if (j->space[ep_at(j->f, beside, k)] != JAR_WAX_SPACE) {
+            continue;
+        }
+        if (!sighted) {
+            ep_jar_sight(j, column, side, away_m, facing);
+            sighted = true;
+        }
+        const double area_m2 = ep_jar_face_m(j, column, side) * j->height_m[cell];
+        double heat_W = s->rate_kg_s > 0.0
+                            ? wax_takes(j) * area_m2 *
+                                  flux_on_side(j, s, away_m, facing, row_middle_m(j, k))
+                            : 0.0;
+        j->into_pool_W += add_face(j->f, cell, inside_face(j, cell, area_m2,
+                                                           j->half_m[side >= SIDE_PLUS_Y][column],
+                                                           heat_W));
+    }
+}
+
+static void wall_inside(ep_jar *j, const scene *s)
+{
+    const double takes = ep_wall_absorptance(j->c->wall);
+    for (int n = 0; n < j->n_inner_faces; n++) {
+        const wall_face *w = &j->inner_face[n];
+        if (!open_face(j, w)) {
+            continue;
+        }
+        const size_t cell = ep_at(j->f, w->column, w->k);
+        double heat_W = s->rate_kg_s > 0.0 ? takes * w->grid_m2 *
+                                                 flux_on_side(j, s, w->away_m, w->facing,
+                                                              row_middle_m(j, w->k))
+                                           : 0.0;
+        j->into_wall_W +=
+            add_face(j->f, cell, inside_face(j, cell, w->area_m2, w->half_m, heat_W));
+    }
 }
 
 static void inside(ep_jar *j, const scene *s)
 {
-    const double wall_takes = ep_wall_absorptance(j->c->wall);
     for (int c = 0; c < j->n_columns; c++) {
         if (ep_jar_has_wax(j, c)) {
             wax_surface(j, s, c);
-        }
-        for (int k = j->n_base; k < j->nz; k++) {
-            size_t cell = ep_at(j->f, c, k);
-            if (!(j->f->mass[cell] > 0.0)) {
-                continue;
-            }
-            bool wax = j->space[cell] == JAR_WAX_SPACE;
             for (int side = 0; side < SIDES; side++) {
-                if (looks_inside(j, c, side, k)) {
-                    inward_face(j, s, c, side, k, wax ? wax_takes(j) : wall_takes,
-                                wax ? &j->into_pool_W : &j->into_wall_W);
-                }
+                shoulder_side(j, s, c, side);
             }
         }
     }
+    wall_inside(j, s);
 }
 
-// inner wall faces above the wax, m2, weighted; gives each its share of power_W when that is not 0
-static double free_wall(ep_jar *j, double power_W_m2)
-{
-    double area_m2 = 0.0;
-    for (int c = 0; c < j->n_columns; c++) {
-        for (int k = j->n_base; k < j->nz; k++) {
-            size_t cell = ep_at(j->f, c, k);
-            if (j->space[cell] != JAR_WALL) {
-                continue;
-            }
-            for (int side = 0; side < SIDES; side++) {
-                if (looks_inside(j, c, side, k)) {
-                    double face_m2 = ep_jar_face_m(j, c, side) * j->dz_m * j->contact[k];
-                    area_m2 += face_m2;
-                    j->f->S[cell] += power_W_m2 * face_m2;
-                }
-            }
-        }
-    }
-    return area_m2;
-}
-
-// give the wall what the wax surface radiates to it, by inner area above the wax
+// give the wall what the wax surface radiates to it, by inner area above the wax; with none free the
+// room takes it
 static void share_with_wall(ep_jar *j, const scene *s)
 {
-    double power_W = 0.0;
+    double power_W = 0.0, area_m2 = 0.0;
     for (int c = 0; c < j->n_columns; c++) {
         power_W += ep_jar_has_wax(j, c) ? to_wall_W(j, s, c) : 0.0;
     }
-    double area_m2 = free_wall(j, 0.0);
-    if (area_m2 > 0.0) {
-        free_wall(j, power_W / area_m2);
+    for (int n = 0; n < j->n_inner_faces; n++) {
+        area_m2 += open_face(j, &j->inner_face[n]) ? j->inner_face[n].area_m2 : 0.0;
     }
-}
-
-static void outer_side(ep_jar *j, int column, int side, int k, double film_W_m2K,
-                       double emissivity)
-{
-    ep_field *f = j->f;
-    size_t cell = ep_at(f, column, k);
-    double h_W_m2K = (film_W_m2K + ep_radiation_W_m2K(f->T[cell], j->c->ambient_C, emissivity)) *
-                     j->c->factors.f[EP_UNC_LOSS_SIDE];
-    const double before_W_K = f->G_out[cell];
-    add_face(f, cell, (face){.area_m2 = ep_jar_face_m(j, column, side) * ep_jar_dz_m(j, k) *
-                                        j->outer_m2[k],
-                             .half_m = j->half_m[side >= SIDE_PLUS_Y][column],
-                             .k_W_mK = j->c->wall->prop[EP_CONTAINER_K].value,
-                             .film_W_m2K = h_W_m2K,
-                             .air_C = j->c->ambient_C});
-    j->to_room_W_K[cell] += f->G_out[cell] - before_W_K;
-}
-
-static bool looks_outside(const ep_jar *j, int column, int side, int k)
-{
-    int beside = ep_jar_beside(j, column, side);
-    if (beside >= 0) {
-        return j->space[ep_at(j->f, beside, k)] == JAR_OUTSIDE;
+    for (int n = 0; n < j->n_inner_faces && area_m2 > 0.0; n++) {
+        const wall_face *w = &j->inner_face[n];
+        if (open_face(j, w)) {
+            j->f->S[ep_at(j->f, w->column, w->k)] += power_W * w->area_m2 / area_m2;
+        }
     }
-    // the minus edges of the grid are the axis or mirror planes
-    return side == SIDE_PLUS_X || (side == SIDE_PLUS_Y && !j->rings);
 }
 
 static void outside(ep_jar *j)
 {
     ep_field *f = j->f;
     const ep_burn_case *c = j->c;
-    const double *x = c->factors.f;
+    const double side_factor = c->factors.f[EP_UNC_LOSS_SIDE];
+    const double wall_W_mK = c->wall->prop[EP_CONTAINER_K].value;
     double tall_m = ep_vessel_height_m(&c->vessel) + c->vessel.base_m;
     double wide_m = 2.0 * (j->inner_m[j->nz - 1] + c->vessel.wall_m);
     double film_W_m2K = ep_wall_film_W_m2K(j->wall_outer_C, c->ambient_C, tall_m, wide_m);
+    j->wall_film_W_m2K = film_W_m2K;
     double emissivity = c->wall->prop[EP_CONTAINER_EMISSIVITY].value;
+    for (int n = 0; n < j->n_outer_faces; n++) {
+        const wall_face *w = &j->outer_face[n];
+        size_t cell = ep_at(f, w->column, w->k);
+        double h_W_m2K = film_W_m2K + ep_radiation_W_m2K(f->T[cell], c->ambient_C, emissivity);
+        add_face(f, cell, (face){.area_m2 = w->area_m2,
+                                 .half_m = w->half_m,
+                                 .k_W_mK = wall_W_mK,
+                                 .film_W_m2K = h_W_m2K * side_factor,
+                                 .air_C = c->ambient_C});
+    }
     for (int n = 0; n < j->n_columns; n++) {
-        for (int k = 0; k < j->nz; k++) {
-            if (j->space[ep_at(f, n, k)] != JAR_WALL) {
-                continue;
-            }
-            for (int side = 0; side < SIDES; side++) {
-                if (looks_outside(j, n, side, k)) {
-                    outer_side(j, n, side, k, film_W_m2K, emissivity);
-                }
-            }
-        }
         size_t cell = ep_at(f, n, 0);
         if (j->space[cell] == JAR_WALL) {
             add_face(f, cell, (face){.area_m2 = j->area_m2[n] * j->fill[cell],
                                      .half_m = 0.5 * j->dz_base_m,
-                                     .k_W_mK = c->wall->prop[EP_CONTAINER_K].value,
-                                     .film_W_m2K = TABLE_FILM_W_m2K * x[EP_UNC_LOSS_SIDE],
+                                     .k_W_mK = wall_W_mK,
+                                     .film_W_m2K = TABLE_FILM_W_m2K * side_factor,
                                      .air_C = c->ambient_C});
         }
     }
@@ -517,8 +508,12 @@ void ep_jar_assemble(ep_jar *j)
     add_images(j, &s);
     wall_means(j, s.level_m);
     warm_air(j, &s);
-    prepare_cells(j);
-    inner_faces(j);
+    int soft = lowest_soft_row(j);
+    int from = j->conductances_known ? (soft < j->soft_row ? soft : j->soft_row) : 0;
+    j->soft_row = soft;
+    j->conductances_known = true;
+    prepare_cells(j, from);
+    inner_faces(j, from);
     double sheltered = 1.0 - 0.5 * ep_min(1.0, s.freeboard_m / (2.0 * s.radius_m));
     s.film_W_m2K = ep_top_film_W_m2K(mean_surface_C(j), j->room_air_C, 2.0 * s.radius_m) *
                    sheltered * j->c->factors.f[EP_UNC_LOSS_TOP];

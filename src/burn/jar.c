@@ -25,6 +25,37 @@ static ep_enthalpy_law law_of(const ep_burn_case *c)
                                 m->latent_J_kg.value * c->factors.f[EP_UNC_LATENT]);
 }
 
+static double row_mid_m(const ep_jar *j, int k)
+{
+    return ep_max(0.0, 0.5 * (j->z_m[k] + j->z_m[k + 1]));
+}
+
+// row of the largest inner width among rows from..to, both included
+static int widest_row(const ep_jar *j, int from, int to)
+{
+    int best = from;
+    for (int k = from; k <= to; k++) {
+        best = j->inner_m[k] > j->inner_m[best] ? k : best;
+    }
+    return best;
+}
+
+// A column has one stretch of wax space. A row narrower than what lies below and above it (a waist,
+// or a slip of the tape) therefore takes the outline of the narrower of those two, and its own true
+// area by way of `fill`.
+static void lay_outlines(ep_jar *j)
+{
+    for (int k = 0; k < j->nz; k++) {
+        int row = k;
+        if (k > j->n_base && k + 1 < j->nz) {
+            int below = widest_row(j, j->n_base, k - 1), above = widest_row(j, k + 1, j->nz - 1);
+            int less = j->inner_m[below] < j->inner_m[above] ? below : above;
+            row = j->inner_m[less] > j->inner_m[k] ? less : k;
+        }
+        j->outline_m[k] = row_mid_m(j, row);
+    }
+}
+
 // rows: the base, then wax rows that meet the fill line exactly, then the freeboard up to the brim
 static ep_status lay_rows(ep_jar *j)
 {
@@ -38,18 +69,19 @@ static ep_status lay_rows(ep_jar *j)
     size_t rows = (size_t)j->nz;
     j->z_m = ep_arena_alloc(&j->arena, rows + 1, sizeof *j->z_m);
     j->inner_m = ep_arena_alloc(&j->arena, rows, sizeof *j->inner_m);
+    j->outline_m = ep_arena_alloc(&j->arena, rows, sizeof *j->outline_m);
     j->contact = ep_arena_alloc(&j->arena, rows, sizeof *j->contact);
     j->outer_m2 = ep_arena_alloc(&j->arena, rows, sizeof *j->outer_m2);
-    if (!j->z_m || !j->inner_m || !j->contact || !j->outer_m2) {
+    if (!j->z_m || !j->inner_m || !j->outline_m || !j->contact || !j->outer_m2) {
         return EP_E_MEMORY;
     }
     for (int k = 0; k <= j->nz; k++) {
         j->z_m[k] = k < j->n_base ? (k - j->n_base) * j->dz_base_m : (k - j->n_base) * j->dz_m;
     }
     for (int k = 0; k < j->nz; k++) {
-        double mid_m = 0.5 * (j->z_m[k] + j->z_m[k + 1]);
-        j->inner_m[k] = ep_vessel_radius_m(&c->vessel, ep_max(mid_m, 0.0));
+        j->inner_m[k] = ep_vessel_radius_m(&c->vessel, row_mid_m(j, k));
     }
+    lay_outlines(j);
     return EP_OK;
 }
 
@@ -58,7 +90,7 @@ static ep_status take_cells(ep_jar *j)
     const size_t n = j->f->n;
     j->space = ep_arena_alloc(&j->arena, n, sizeof *j->space);
     double **list[] = {&j->full_kg, &j->fill,     &j->k_out,
-                       &j->k_down,  &j->height_m, &j->to_room_W_K};
+                       &j->k_down,  &j->height_m};
     bool ok = j->space != NULL;
     for (size_t a = 0; a < sizeof list / sizeof *list; a++) {
         *list[a] = ep_arena_alloc(&j->arena, n, sizeof(double));
@@ -67,16 +99,11 @@ static ep_status take_cells(ep_jar *j)
     return ok ? EP_OK : EP_E_MEMORY;
 }
 
-static double row_mid_m(const ep_jar *j, int k)
-{
-    return ep_max(0.0, 0.5 * (j->z_m[k] + j->z_m[k + 1]));
-}
-
 // what a cell is, by the distance of its middle to the inner wall
 static unsigned char space_of(const ep_jar *j, int column, int k)
 {
     const ep_vessel *v = &j->c->vessel;
-    double gap_m = ep_vessel_gap_m(v, row_mid_m(j, k), j->x_m[column], j->y_m[column]);
+    double gap_m = ep_vessel_gap_m(v, j->outline_m[k], j->x_m[column], j->y_m[column]);
     if (gap_m > 0.0) {
         return k >= j->n_base ? JAR_WAX_SPACE : JAR_WALL;
     }
@@ -173,7 +200,7 @@ static void pour(ep_jar *j)
     ep_field *f = j->f;
     for (int c = 0; c < j->n_columns; c++) {
         j->low[c] = j->nz;
-        j->top[c] = -1;
+        j->top[c] = j->high[c] = -1;
         j->pool[c] = -1;
         for (int k = 0; k < j->nz; k++) {
             size_t cell = ep_at(f, c, k);
@@ -182,6 +209,7 @@ static void pour(ep_jar *j)
                 ep_field_set_T(f, cell, j->c->ambient_C);
             } else if (j->space[cell] == JAR_WAX_SPACE) {
                 j->low[c] = k < j->low[c] ? k : j->low[c];
+                j->high[c] = k;
                 if (j->z_m[k] + 0.5 * j->dz_m < j->c->fill_height_m) {
                     f->wax[cell] = 1.0;
                     f->mass[cell] = j->full_kg[cell];
@@ -213,6 +241,11 @@ ep_status ep_jar_create(const ep_burn_case *c, ep_jar **out)
     for (int k = 0; k < j->nz; k++) {
         fill_row(j, k);
         scale_faces(j, k);
+    }
+    s = ep_jar_lay_faces(j);
+    if (s != EP_OK) {
+        ep_jar_destroy(j);
+        return s;
     }
     pour(j);
     j->wall_mean_C = j->wall_outer_C = j->room_air_C = c->ambient_C;

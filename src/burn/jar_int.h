@@ -49,6 +49,16 @@ typedef struct jar_wick {
     double rate_kg_s, flame_m, exposed_m, radiative_frac, sink_W;
 } jar_wick;
 
+// an upright face of the wall, where it stands and what it sees; laid down once
+typedef struct wall_face {
+    int column, k;
+    int inner;           // cell it looks into (inner faces), -1 = the room
+    double area_m2;      // of the wall it stands for
+    double grid_m2;      // of the grid's own face
+    double half_m;       // from the face to the middle of its cell
+    double away_m[EP_MAX_WICKS], facing[EP_MAX_WICKS];  // from each flame: distance, cosine
+} wall_face;
+
 typedef struct ep_jar {
     const ep_burn_case *c;
     ep_field *f;
@@ -65,6 +75,7 @@ typedef struct ep_jar {
     double *half_m[2];   // columns: half width along x, y
     double *z_m;         // nz + 1: bottom of the row above the floor (negative in the base)
     double *inner_m;     // nz: half the longer inner side
+    double *outline_m;   // nz: height whose outline parts wax space from wall in this row
     double *contact;     // nz: exact inner perimeter over that of the grid
     double *outer_m2;    // nz: exact outer area of the row over that of the grid's outer faces
     unsigned char *space;  // cells
@@ -72,13 +83,17 @@ typedef struct ep_jar {
     double *fill;        // cells: exact area over grid area, scales axial faces
     int *beside[SIDES];  // columns: neighbour on each side, -1 at the edge of the grid
     int *low, *top;      // columns: lowest wax row, topmost occupied row; top < low = empty
+    int *high;           // columns: uppermost row of wax space, below the brim under a shoulder
     double *k_out, *k_down;  // cells: conductivity sideways and downward, this step
     double *height_m;    // cells: this step's height, 0 = empty
-    double *to_room_W_K; // cells: through the outer side alone, this step
     double *depth_m;     // columns: liquid below the surface
     double *near_m;      // columns: distance to the nearest wick
     int *pool;           // columns: pool they belong to, -1 = none
     int *queue;          // columns: scratch of the flood fill
+    wall_face *inner_face, *outer_face;
+    int n_inner_faces, n_outer_faces;
+    int soft_row;        // lowest row with melt at the last two steps; below it nothing changes
+    bool conductances_known;
 
     // state of the burn
     int n_wicks, n_flames;
@@ -87,6 +102,7 @@ typedef struct ep_jar {
     int n_pools;
     double step_s;       // length of the step just taken
     double wall_mean_C, wall_outer_C;
+    double wall_film_W_m2K;  // free convection outside, this step
     double room_air_C;   // air over the wax
     double oxygen_frac;
     double into_pool_W, into_wall_W;  // of the part, this step
@@ -113,6 +129,11 @@ static inline double ep_jar_face_m(const ep_jar *j, int column, int side)
     int owner = side == SIDE_PLUS_X || side == SIDE_PLUS_Y ? column : j->beside[side][column];
     return owner >= 0 ? len_m[owner] : 0.0;
 }
+
+// wall_faces.c
+ep_status ep_jar_lay_faces(ep_jar *j);
+// distance and cosine of incidence from each flame to the middle of a column's side
+void ep_jar_sight(const ep_jar *j, int column, int side, double *away_m, double *facing);
 
 // jar.c
 ep_status ep_jar_create(const ep_burn_case *c, ep_jar **out);

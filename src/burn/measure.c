@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "burn/jar_int.h"
+#include "burn/losses.h"
 
 double ep_jar_pool_wick_C(const ep_jar *j, const jar_wick *w)
 {
@@ -69,46 +70,31 @@ typedef struct wall_state {
     double max_C, at_m, through_max_K, mean_C;
 } wall_state;
 
-// outer area of a wall cell, m2; 0 for one that does not look at the room
-static double outer_m2(const ep_jar *j, int column, int k)
-{
-    if (j->space[ep_at(j->f, column, k)] != JAR_WALL) {
-        return 0.0;
-    }
-    double length_m = 0.0;
-    for (int side = 0; side < SIDES; side++) {
-        int beside = ep_jar_beside(j, column, side);
-        bool out = beside >= 0 ? j->space[ep_at(j->f, beside, k)] == JAR_OUTSIDE
-                               : side == SIDE_PLUS_X || side == SIDE_PLUS_Y;
-        length_m += out ? ep_jar_face_m(j, column, side) : 0.0;
-    }
-    return length_m * j->dz_m * j->outer_m2[k];
-}
-
 static wall_state measure_wall(const ep_jar *j)
 {
     const ep_burn_case *c = j->c;
     wall_state w = {.max_C = -1e9};
     const double k_W_mK = c->wall->prop[EP_CONTAINER_K].value;
+    const double emissivity = c->wall->prop[EP_CONTAINER_EMISSIVITY].value;
     double faces = 0.0;
-    for (int n = 0; n < j->n_columns; n++) {
-        for (int k = j->n_base; k < j->nz; k++) {
-            const double area_m2 = outer_m2(j, n, k);
-            if (!(area_m2 > 0.0)) {
-                continue;
-            }
-            // flux that leaves for the room, hence the outer face and the fall through the wall
-            const size_t cell = ep_at(j->f, n, k);
-            double T_C = j->f->T[cell];
-            double flux_W_m2 = j->to_room_W_K[cell] * (T_C - c->ambient_C) / area_m2;
-            double face_C = T_C - flux_W_m2 * j->half_m[0][n] / k_W_mK;
-            w.through_max_K = ep_max(w.through_max_K, fabs(flux_W_m2) * c->vessel.wall_m / k_W_mK);
-            w.mean_C += face_C;
-            faces += 1.0;
-            if (face_C > w.max_C) {
-                w.max_C = face_C;
-                w.at_m = j->z_m[k] + 0.5 * j->dz_m;
-            }
+    for (int n = 0; n < j->n_outer_faces; n++) {
+        const wall_face *face = &j->outer_face[n];
+        if (face->k < j->n_base) {
+            continue;
+        }
+        // temperature of the outer face and fall through the wall, from what leaves for the room
+        double T_C = j->f->T[ep_at(j->f, face->column, face->k)];
+        double film_W_m2K = j->wall_film_W_m2K + ep_radiation_W_m2K(T_C, c->ambient_C, emissivity);
+        film_W_m2K *= c->factors.f[EP_UNC_LOSS_SIDE];
+        double half_W_m2K = k_W_mK / face->half_m;
+        double face_C = (half_W_m2K * T_C + film_W_m2K * c->ambient_C) / (half_W_m2K + film_W_m2K);
+        double through_K = film_W_m2K * fabs(face_C - c->ambient_C) * c->vessel.wall_m / k_W_mK;
+        w.through_max_K = ep_max(w.through_max_K, through_K);
+        w.mean_C += face_C;
+        faces += 1.0;
+        if (face_C > w.max_C) {
+            w.max_C = face_C;
+            w.at_m = j->z_m[face->k] + 0.5 * j->dz_m;
         }
     }
     w.mean_C /= faces > 0.0 ? faces : 1.0;

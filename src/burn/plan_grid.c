@@ -50,13 +50,14 @@ static bool take_columns(ep_jar *j)
     }
     j->low = ep_arena_alloc(&j->arena, n, sizeof *j->low);
     j->top = ep_arena_alloc(&j->arena, n, sizeof *j->top);
+    j->high = ep_arena_alloc(&j->arena, n, sizeof *j->high);
     j->pool = ep_arena_alloc(&j->arena, n, sizeof *j->pool);
     j->queue = ep_arena_alloc(&j->arena, n, sizeof *j->queue);
     for (int side = 0; side < SIDES; side++) {
         j->beside[side] = ep_arena_alloc(&j->arena, n, sizeof *j->beside[side]);
         ok = ok && j->beside[side];
     }
-    return ok && j->low && j->top && j->pool && j->queue;
+    return ok && j->low && j->top && j->high && j->pool && j->queue;
 }
 
 static ep_status lay_rings(ep_jar *j)

@@ -30,6 +30,7 @@ static void add_to_cell(ep_jar *j, size_t cell, double mass_kg, double heat_J)
     ep_field *f = j->f;
     double total_kg = f->mass[cell] + mass_kg;
     f->u[cell] = (f->mass[cell] * f->u[cell] + heat_J) / total_kg;
+    f->T[cell] = ep_law_T_C(&f->law, f->u[cell]);
     f->mass[cell] = total_kg;
     f->wax[cell] = 1.0;
 }
@@ -98,6 +99,10 @@ static bool joins(const ep_jar *j, int column, double level_m, bool lit)
         return true;
     }
     double surface_m = ep_jar_surface_m(j, column);
+    if (j->z_m[j->high[column] + 1] < level_m - 0.5 * j->dz_m) {
+        // under a shoulder of the vessel: the pool cannot rise there
+        return false;
+    }
     if (top_liquid(j, column) > 0.5) {
         return surface_m < level_m + 1.2 * j->dz_m;
     }
@@ -268,7 +273,6 @@ void ep_jar_settle(ep_jar *j)
             tidy_column(j, c);
         }
     }
-    ep_field_sync(j->f);
     measure_depths(j);
 }
 
@@ -334,8 +338,10 @@ double ep_jar_level_m(const ep_jar *j, const jar_wick *w)
             if (j->pool[c] != w->pool) {
                 continue;
             }
-            for (int k = j->low[c]; k <= j->top[c]; k++) {
+            // melt lies on top: two solid cells below each other end it
+            for (int k = j->top[c], solid = 0; k >= j->low[c] && solid < 2; k--) {
                 double liquid = ep_jar_liquid(j, c, k);
+                solid = liquid > 0.0 ? 0 : solid + 1;
                 if (liquid > 0.0) {
                     size_t cell = ep_at(j->f, c, k);
                     double T_K = ep_max(j->f->T[cell] + 273.15, melt->liquidus_K.value);
