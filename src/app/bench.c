@@ -20,8 +20,8 @@ ep_status ep_time_check(ep_app *app, ep_time_ms t, ep_time_ms earliest, const ch
     ep_time_format(t, seen, sizeof seen);
     ep_time_format(earliest, lo, sizeof lo);
     ep_time_format(now, hi, sizeof hi);
-    return ep_err_set(err, EP_E_ARG, field, "%s: %s is outside %s (%s) to %s (now)", field, seen, lo,
-                      earliest_what, hi);
+    return ep_err_set(err, EP_E_ARG, field, "%s: %s is outside %s (%s) to %s (now)", field, seen,
+                      lo, earliest_what, hi);
 }
 
 void ep_warn(json_t *list, const char *fmt, ...)

@@ -32,7 +32,7 @@ typedef struct ep_candle {
 } ep_candle;
 
 // --- candles.c ---
-void ep_candle_read(const json_t *row, ep_candle *out);  ///< row of the view candle_now
+void ep_candle_read(const json_t *row, ep_candle *c);  ///< row of the view candle_now
 /// `key` is an id or a code. EP_E_NOT_FOUND names `field`.
 ep_status ep_candle_load(ep_app *app, const char *key, const char *field, ep_candle *out,
                          ep_err *err);
@@ -56,14 +56,14 @@ ep_level ep_candle_level(const ep_vessel *v, double fill_height_m, double left_f
 // --- pour_check.c: what a maker should look at again; pure ---
 typedef struct ep_pour_facts {
     int candles;
-    double wax_kg, fragrance_kg, dye_kg;                    ///< NaN when not weighed
-    double wax_peak_K, add_K, pour_K, vessel_K, room_K;     ///< NaN when not taken
+    double wax_kg, fragrance_kg, dye_kg;                 ///< NaN when not weighed
+    double wax_peak_K, add_K, pour_K, vessel_K, room_K;  ///< NaN when not taken
 } ep_pour_facts;
 
 typedef struct ep_pour_plan {
-    double fill_kg;       ///< of one candle
-    double load_of_wax;   ///< 0 = unscented
-    double dye_of_wax;    ///< 0 = undyed
+    double fill_kg;      ///< of one candle
+    double load_of_wax;  ///< 0 = unscented
+    double dye_of_wax;   ///< 0 = undyed
     double additive_of_wax;
     double pour_K, add_K, solidus_K, flash_K, max_load_of_wax;
 } ep_pour_plan;
@@ -95,10 +95,11 @@ json_t *ep_shape_finding(const ep_finding *f, const ep_dossier *d);
 ep_status ep_candles_of_size(const json_t *rows, const char *size_id, ep_candle **out, int *n,
                              ep_err *err);
 /// Judge those candles together by the workshop's limits.
-ep_status ep_judge_candles(ep_app *app, const ep_candle *candles, int n, ep_verdict *v, json_t **out,
-                           ep_err *err);
+ep_status ep_judge_candles(ep_app *app, const ep_candle *candles, int n, ep_verdict *v,
+                           json_t **out, ep_err *err);
 /// Newest revision that was poured, else the newest.
-ep_status ep_revision_judged(ep_app *app, const char *recipe_id, int asked, int *number, ep_err *err);
+ep_status ep_revision_judged(ep_app *app, const char *recipe_id, int asked, int *number,
+                             ep_err *err);
 
 // --- session_shape.c ---
 ep_status ep_shape_session(ep_app *app, const char *session_id, json_t **out, ep_err *err);

@@ -19,8 +19,7 @@ static double last_mass_g(const json_t *row)
     if (isnan(burn_g)) {
         return event_g;
     }
-    bool event_later =
-        ep_row_int(row, "event_mass_ms", 0) > ep_row_int(row, "burn_mass_ms", 0);
+    bool event_later = ep_row_int(row, "event_mass_ms", 0) > ep_row_int(row, "burn_mass_ms", 0);
     return !isnan(event_g) && event_later ? event_g : burn_g;
 }
 
@@ -166,9 +165,9 @@ json_t *ep_shape_candles(ep_app *app, const json_t *rows, int stage)
     json_t *list = json_array();
     size_t i;
     json_t *row;
-    json_array_foreach((json_t *)(uintptr_t)rows, i, row)
+    json_array_foreach(rows, i, row)
     {
-        ep_candle c;
+        ep_candle c = {0};
         ep_candle_read(row, &c);
         if (stage < 0 || (int)ep_candle_stage_at(app, &c, ep_app_now(app)) == stage) {
             json_array_append_new(list, ep_shape_candle(app, &c));
@@ -189,8 +188,8 @@ ep_status ep_candle_mass_check(const ep_candle *c, double mass_kg, const char *f
         return EP_OK;
     }
     return ep_err_set(err, EP_E_ARG, field,
-                      "%s: candle %s cannot weigh %.1f g with its container; %.0f g to %.0f g", field,
-                      c->code, mass_kg * 1e3, lo_kg * 1e3, hi_kg * 1e3);
+                      "%s: candle %s cannot weigh %.1f g with its container; %.0f g to %.0f g",
+                      field, c->code, mass_kg * 1e3, lo_kg * 1e3, hi_kg * 1e3);
 }
 
 ep_level ep_candle_level(const ep_vessel *v, double fill_height_m, double left_frac)
@@ -239,7 +238,7 @@ ep_status ep_case_candle_list(ep_app *app, const json_t *in, json_t **out, ep_er
 
 ep_status ep_case_candle_show(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    ep_candle c;
+    ep_candle c = {0};
     ep_status status = ep_candle_load(app, ep_in_text(in, "id"), "id", &c, err);
     if (status == EP_OK) {
         *out = ep_shape_candle(app, &c);
@@ -251,16 +250,19 @@ static ep_status event_add(ep_app *app, const ep_candle *c, const char *kind, do
                            const char *reason, ep_time_ms at, ep_err *err)
 {
     ep_uuid id = ep_uuid_make(ep_app_now(app));
-    ep_bind bind[] = {ep_bind_text("id", id.text),      ep_bind_text("candle", c->id),
-                      ep_bind_text("kind", kind),       ep_bind_real("mass", mass_kg * 1e3),
-                      ep_bind_text("reason", reason),   ep_bind_int("at", at),
+    ep_bind bind[] = {ep_bind_text("id", id.text),
+                      ep_bind_text("candle", c->id),
+                      ep_bind_text("kind", kind),
+                      ep_bind_real("mass", mass_kg * 1e3),
+                      ep_bind_text("reason", reason),
+                      ep_bind_int("at", at),
                       ep_bind_null("note")};
     return ep_store_run(app->store, EP_Q_CANDLE_EVENT_ADD, bind, EP_COUNT_OF(bind), err);
 }
 
 static ep_status show_again(ep_app *app, const ep_candle *c, json_t **out, ep_err *err)
 {
-    ep_candle now;
+    ep_candle now = {0};
     ep_status status = ep_candle_load(app, c->id, "id", &now, err);
     if (status == EP_OK) {
         *out = ep_shape_candle(app, &now);
@@ -270,7 +272,7 @@ static ep_status show_again(ep_app *app, const ep_candle *c, json_t **out, ep_er
 
 ep_status ep_case_candle_weigh(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    ep_candle c;
+    ep_candle c = {0};
     double mass_kg = ep_in_real(in, "mass", EP_NOT_KNOWN);
     ep_time_ms at = ep_in_time(in, "at", ep_app_now(app));
     ep_status status = ep_candle_load(app, ep_in_text(in, "id"), "id", &c, err);
@@ -284,8 +286,8 @@ ep_status ep_case_candle_weigh(ep_app *app, const json_t *in, json_t **out, ep_e
     if (status == EP_OK) {
         ep_bind bind[] = {ep_bind_text("candle", c.id), ep_bind_int("at", at),
                           ep_bind_real("mass", mass_kg * 1e3)};
-        status = ep_store_int(app->store, EP_Q_CANDLE_WEIGHED, bind, EP_COUNT_OF(bind), 0, &there,
-                              err);
+        status =
+            ep_store_int(app->store, EP_Q_CANDLE_WEIGHED, bind, EP_COUNT_OF(bind), 0, &there, err);
     }
     if (status == EP_OK && there == 0) {
         status = event_add(app, &c, "weigh", mass_kg, NULL, at, err);
@@ -312,7 +314,7 @@ static ep_status tell_broken(ep_app *app, const ep_candle *c, ep_err *err)
 
 ep_status ep_case_candle_finish(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    ep_candle c;
+    ep_candle c = {0};
     const char *reason = ep_in_has(in, "reason") ? ep_in_text(in, "reason") : "end";
     ep_status status = ep_candle_load(app, ep_in_text(in, "id"), "id", &c, err);
     if (status != EP_OK) {

@@ -1,5 +1,5 @@
-// The maker's decision on a wick size. Proven only when the judge says right; the verdict as it stood
-// is kept with the decision, and a revision that names the size follows.
+// The maker's decision on a wick size. Proven only when the judge says right; the verdict as it
+// stood is kept with the decision, and a revision that names the size follows.
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,9 +9,9 @@
 
 typedef struct choice {
     const char *decision;
-    ep_revision rev;                 ///< that was judged
+    ep_revision rev;  ///< that was judged
     char size_id[EP_ID_CAP], size_name[80];
-    char named_id[EP_ID_CAP];        ///< revision that names the size; "" = none
+    char named_id[EP_ID_CAP];  ///< revision that names the size; "" = none
     int n_candles;
     ep_verdict verdict;
     json_t *shape;
@@ -75,10 +75,11 @@ static ep_status check_reopen(ep_app *app, const char *recipe, const choice *c, 
     if (status != EP_OK && status != EP_E_NOT_FOUND) {
         return status;
     }
-    return decided ? EP_OK
-                   : ep_err_set(err, EP_E_STATE, "decision",
-                                "decision: nothing was decided of %s yet, so nothing can be reopened",
-                                c->size_name);
+    return decided
+               ? EP_OK
+               : ep_err_set(err, EP_E_STATE, "decision",
+                            "decision: nothing was decided of %s yet, so nothing can be reopened",
+                            c->size_name);
 }
 
 static ep_status decision_save(ep_app *app, const json_t *in, const char *recipe, const choice *c,
@@ -87,14 +88,10 @@ static ep_status decision_save(ep_app *app, const json_t *in, const char *recipe
     ep_uuid id = ep_uuid_make(ep_app_now(app));
     char *verdict = c->shape ? json_dumps(c->shape, JSON_COMPACT) : NULL;
     ep_bind bind[] = {
-        ep_bind_text("id", id.text),
-        ep_bind_text("recipe", recipe),
-        ep_bind_text("revision", c->rev.id),
-        ep_bind_text_or_null("named", c->named_id),
-        ep_bind_text("size", c->size_id),
-        ep_bind_text("decision", c->decision),
-        ep_bind_text("verdict", verdict),
-        ep_bind_text_or_null("note", ep_in_text(in, "note")),
+        ep_bind_text("id", id.text),         ep_bind_text("recipe", recipe),
+        ep_bind_text("revision", c->rev.id), ep_bind_text_or_null("named", c->named_id),
+        ep_bind_text("size", c->size_id),    ep_bind_text("decision", c->decision),
+        ep_bind_text("verdict", verdict),    ep_bind_text_or_null("note", ep_in_text(in, "note")),
         ep_bind_int("at", ep_app_now(app)),
     };
     ep_status status = ep_store_run(app->store, EP_Q_DECISION_ADD, bind, EP_COUNT_OF(bind), err);
@@ -110,7 +107,8 @@ static ep_status decide(ep_app *app, const json_t *in, const char *recipe, choic
         status = ep_app_revision_load(app, recipe, number, &c->rev, err);
     }
     if (status == EP_OK) {
-        status = ep_find_size(app, c->rev.series_id, ep_in_text(in, "size"), "size", c->size_id, err);
+        status =
+            ep_find_size(app, c->rev.series_id, ep_in_text(in, "size"), "size", c->size_id, err);
     }
     if (status != EP_OK) {
         return status;
@@ -130,15 +128,15 @@ ep_status ep_case_decide(ep_app *app, const json_t *in, json_t **out, ep_err *er
 {
     char recipe[EP_ID_CAP];
     choice *c = calloc(1, sizeof *c);
-    ep_status status = c ? ep_find_recipe(app, ep_in_text(in, "id"), "id", recipe, err)
-                         : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    if (!c) {
+        return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    }
+    c->decision = ep_in_text(in, "decision");
+    ep_status status = ep_find_recipe(app, ep_in_text(in, "id"), "id", recipe, err);
     if (status == EP_OK) {
-        c->decision = ep_in_text(in, "decision");
         status = decide(app, in, recipe, c, err);
     }
-    if (c) {
-        json_decref(c->shape);
-    }
+    json_decref(c->shape);
     free(c);
     return status == EP_OK ? ep_shape_recipe(app, recipe, out, err) : status;
 }

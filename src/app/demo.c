@@ -1,5 +1,5 @@
-// Filling an empty workshop with the invented demo: a clock of its own, ids that are always the same
-// for the same day, and one call of a use case per step.
+// Filling an empty workshop with the invented demo: a clock of its own, ids that are always the
+// same for the same day, and one call of a use case per step.
 #include "app/demo_int.h"
 
 #include <math.h>

@@ -85,17 +85,18 @@ static void reading(const sheet *s, ep_reading_kind kind, double value)
 {
     char id[EP_ID_CAP];
     ep_demo_id(s->d, id);
-    json_array_append_new(
-        s->list, json_pack("{s:s, s:s, s:s, s:s, s:f, s:f}", "id", id, "session", s->session, "candle",
-                           s->c->code, "kind", ep_reading_def_of(kind)->key, "value",
-                           fmax(value, 0.0), "minute", s->minute));
+    json_array_append_new(s->list, json_pack("{s:s, s:s, s:s, s:s, s:f, s:f}", "id", id, "session",
+                                             s->session, "candle", s->c->code, "kind",
+                                             ep_reading_def_of(kind)->key, "value",
+                                             fmax(value, 0.0), "minute", s->minute));
 }
 
 static void read_pool(const sheet *s)
 {
     const wick *w = s->c->wick;
     double u = burned_share(s->c), g = grown(s->minute), minute = s->minute;
-    double reach = fmin(1.0, (w->reach + w->reach_gain * fmin(1.0, 1.6 * u)) * g + noise(s->d, 0.006));
+    double reach =
+        fmin(1.0, (w->reach + w->reach_gain * fmin(1.0, 1.6 * u)) * g + noise(s->d, 0.006));
     double wide = round(s->p->inner_mm * fmin(1.0, reach + 0.015));
     double narrow = round(s->p->inner_mm * fmax(0.0, reach - 0.015));
     reading(s, EP_READ_POOL_WIDE, wide);
@@ -155,8 +156,8 @@ static ep_status read_all(ep_demo *d, const programme *p, unsigned lit, const ch
     {
         const json_t *bad = json_object_get(one, "error");
         if (bad && status == EP_OK) {
-            status = ep_err_set(err, EP_E_STATE, "demo", "demo, readings: %s",
-                                ep_row_text(bad, "text"));
+            status =
+                ep_err_set(err, EP_E_STATE, "demo", "demo, readings: %s", ep_row_text(bad, "text"));
         }
     }
     json_decref(answer);
@@ -185,9 +186,9 @@ static ep_status light(ep_demo *d, programme *p, unsigned lit, char session[EP_I
         }
     }
     double room_C = round((21.0 + noise(d, 0.8)) * 2.0) / 2.0;
-    json_t *in = json_pack("{s:o, s:f, s:f, s:i, s:f, s:o}", "candles", codes, "planned",
-                           p->session_h, "room_temp", room_C, "draught", 0, "trim", 5.0, "masses",
-                           masses_of(p, lit));
+    json_t *in =
+        json_pack("{s:o, s:f, s:f, s:i, s:f, s:o}", "candles", codes, "planned", p->session_h,
+                  "room_temp", room_C, "draught", 0, "trim", 5.0, "masses", masses_of(p, lit));
     ep_status status = ep_demo_call(d, "session_light", in, &answer, err);
     ep_copy(session, EP_ID_CAP, ep_row_text(answer, "id"));
     json_decref(answer);
@@ -257,9 +258,9 @@ static ep_status finish(ep_demo *d, const programme *p, unsigned which, const ch
     ep_status status = EP_OK;
     for (int i = 0; status == EP_OK && i < p->n; i++) {
         if (which & (1u << i)) {
-            status = ep_demo_call(d, "candle_finish",
-                                  json_pack("{s:s, s:s}", "id", p->candle[i].code, "reason", reason),
-                                  NULL, err);
+            status = ep_demo_call(
+                d, "candle_finish",
+                json_pack("{s:s, s:s}", "id", p->candle[i].code, "reason", reason), NULL, err);
         }
     }
     return status;
@@ -399,11 +400,12 @@ static ep_status orange(ep_demo *d, ep_err *err)
     // a later pour still cures
     ep_demo_at(d, 1.2, 0.0);
     return status == EP_OK
-               ? ep_demo_call(d, "pour_add",
-                              pour_of("Orange kitchen", json_pack("[o]", set_entry("Cored 3", 2)),
-                                      "\"wax_mass\": 236, \"fragrance_mass\": 16.5, \"add_temp\": 70,"
-                                      "\"pour_temp\": 57, \"lots\": [\"W-102\", \"F-202\"]"),
-                              NULL, err)
+               ? ep_demo_call(
+                     d, "pour_add",
+                     pour_of("Orange kitchen", json_pack("[o]", set_entry("Cored 3", 2)),
+                             "\"wax_mass\": 236, \"fragrance_mass\": 16.5, \"add_temp\": 70,"
+                             "\"pour_temp\": 57, \"lots\": [\"W-102\", \"F-202\"]"),
+                     NULL, err)
                : status;
 }
 

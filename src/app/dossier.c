@@ -122,7 +122,7 @@ static size_t rows_in(const json_t *lists)
 {
     size_t n = 0, i;
     json_t *list;
-    json_array_foreach((json_t *)(uintptr_t)lists, i, list)
+    json_array_foreach(lists, i, list)
     {
         n += json_array_size(list);
     }
@@ -133,7 +133,8 @@ static void book_fill(ep_app *app, const ep_candle *candles, int n, const ep_ves
                       const json_t *burns, const json_t *readings, ep_book *b)
 {
     for (int i = 0; i < n; i++) {
-        life l = {.candle = &candles[i], .vessel = vessel, .now = ep_app_now(app), .left_frac = 1.0};
+        life l = {
+            .candle = &candles[i], .vessel = vessel, .now = ep_app_now(app), .left_frac = 1.0};
         size_t k;
         json_t *row;
         add_candle(b, &candles[i]);

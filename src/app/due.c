@@ -1,6 +1,6 @@
 // When readings are due in a session, and which ones are asked for then: early flame, growing pool,
-// and at the end everything a verdict rests on. Times are the workshop's setting; the choice of kinds
-// follows common practice (5 and 30 minutes, then every hour), no source.
+// and at the end everything a verdict rests on. Times are the workshop's setting; the choice of
+// kinds follows common practice (5 and 30 minutes, then every hour), no source.
 #include <stdlib.h>
 #include <string.h>
 
@@ -77,7 +77,7 @@ double ep_last_read_minute(const json_t *readings, const char *candle_id)
     double last = -1.0;
     size_t i;
     json_t *r;
-    json_array_foreach((json_t *)(uintptr_t)readings, i, r)
+    json_array_foreach(readings, i, r)
     {
         // a mass tells nothing of the pool and the flame
         if (strcmp(ep_row_text(r, "candle_id"), candle_id) == 0 &&

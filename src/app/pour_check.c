@@ -73,10 +73,11 @@ static void peak(const ep_pour_facts *f, const ep_pour_plan *plan, json_t *warni
                 as_C(f->wax_peak_K), meant_C);
     }
     if (f->wax_peak_K > plan->flash_K - flash_margin_K) {
-        ep_warn(warnings,
-                "hottest wax %.0f C is within %.0f K of its flash point (%.0f C): never leave melting "
-                "wax alone, and follow the safety data sheet.",
-                as_C(f->wax_peak_K), flash_margin_K, as_C(plan->flash_K));
+        ep_warn(
+            warnings,
+            "hottest wax %.0f C is within %.0f K of its flash point (%.0f C): never leave melting "
+            "wax alone, and follow the safety data sheet.",
+            as_C(f->wax_peak_K), flash_margin_K, as_C(plan->flash_K));
     }
     if (f->wax_peak_K < plan->solidus_K) {
         ep_warn(warnings, "hottest wax %.0f C is below where it starts to melt (%.0f C).",
@@ -96,8 +97,10 @@ static void load(const ep_pour_facts *f, const ep_pour_plan *plan, json_t *warni
     }
     double load_of_wax = f->fragrance_kg / f->wax_kg;
     if (fabs(load_of_wax - plan->load_of_wax) > load_band_frac) {
-        ep_warn(warnings, "load %.2f %% of wax as weighed, %.2f %% in the recipe: these candles test "
-                          "another load.", load_of_wax * 100.0, plan->load_of_wax * 100.0);
+        ep_warn(warnings,
+                "load %.2f %% of wax as weighed, %.2f %% in the recipe: these candles test "
+                "another load.",
+                load_of_wax * 100.0, plan->load_of_wax * 100.0);
     }
     if (load_of_wax > plan->max_load_of_wax + 1e-9) {
         ep_warn(warnings, "load %.2f %% of wax is more than the %.1f %% these waxes hold.",
@@ -142,7 +145,8 @@ static void fill(const ep_pour_facts *f, const ep_pour_plan *plan, json_t *warni
         return;
     }
     if (pot < wanted * (1.0 - mass_band)) {
-        ep_warn(warnings, "%.0f g in the pot do not fill %d candles of %.0f g to the line (%.0f g).",
+        ep_warn(warnings,
+                "%.0f g in the pot do not fill %d candles of %.0f g to the line (%.0f g).",
                 pot * 1e3, f->candles, plan->fill_kg * 1e3, wanted * 1e3);
     } else if (pot > wanted * 1.25) {
         ep_warn(warnings, "%.0f g in the pot are far more than %d candles of %.0f g take (%.0f g).",
@@ -168,7 +172,8 @@ void ep_pour_warn(const ep_pour_facts *f, const ep_pour_plan *plan, json_t *warn
     fill(f, plan, warnings);
     peak(f, plan, warnings);
     // an unscented wax has nothing to add
-    temperature(f->add_K, plan->load_of_wax > 0.0 ? plan->add_K : 0.0, "fragrance added at", warnings);
+    temperature(f->add_K, plan->load_of_wax > 0.0 ? plan->add_K : 0.0, "fragrance added at",
+                warnings);
     temperature(f->pour_K, plan->pour_K, "poured at", warnings);
     around(f, warnings);
 }

@@ -71,7 +71,7 @@ static ep_status set_resolve(ep_app *app, const json_t *in, pour *p, json_t *siz
 {
     size_t i;
     json_t *entry;
-    json_array_foreach((json_t *)(uintptr_t)ep_in_any(in, "set"), i, entry)
+    json_array_foreach(ep_in_any(in, "set"), i, entry)
     {
         char id[EP_ID_CAP];
         ep_status status =
@@ -82,8 +82,9 @@ static ep_status set_resolve(ep_app *app, const json_t *in, pour *p, json_t *siz
         int n = ep_in_int(entry, "candles", 0);
         p->facts.candles += n;
         if (p->facts.candles > MOST_CANDLES) {
-            return ep_err_set(err, EP_E_ARG, "set", "set: %d candles are outside 1 to %d in one pour",
-                              p->facts.candles, MOST_CANDLES);
+            return ep_err_set(err, EP_E_ARG, "set",
+                              "set: %d candles are outside 1 to %d in one pour", p->facts.candles,
+                              MOST_CANDLES);
         }
         for (int k = 0; k < n; k++) {
             json_array_append_new(sizes, json_string(id));
@@ -104,9 +105,11 @@ static ep_status facts_read(const json_t *in, pour *p, ep_err *err)
     f->vessel_K = ep_in_real(in, "vessel_temp", EP_NOT_KNOWN);
     f->room_K = ep_in_real(in, "room_temp", EP_NOT_KNOWN);
     if (f->fragrance_kg > 0.0 && !p->rev.fragrance_id[0]) {
-        return ep_err_set(err, EP_E_ARG, "fragrance_mass",
-                          "fragrance_mass: %.1f g, but this revision is unscented; revise the recipe "
-                          "first", f->fragrance_kg * 1e3);
+        return ep_err_set(
+            err, EP_E_ARG, "fragrance_mass",
+            "fragrance_mass: %.1f g, but this revision is unscented; revise the recipe "
+            "first",
+            f->fragrance_kg * 1e3);
     }
     if (f->dye_kg > 0.0 && !p->rev.dye_id[0]) {
         return ep_err_set(err, EP_E_ARG, "dye_mass",
@@ -140,8 +143,8 @@ static ep_status pour_save(ep_app *app, const json_t *in, const pour *p, ep_err 
 {
     const ep_pour_facts *f = &p->facts;
     json_t *planned = NULL;
-    ep_status status = ep_shape_weighout(app, &p->rev, f->candles, plan_loss_frac, 0.0, plan_resolution_kg,
-                                         &planned, err);
+    ep_status status = ep_shape_weighout(app, &p->rev, f->candles, plan_loss_frac, 0.0,
+                                         plan_resolution_kg, &planned, err);
     char *planned_text = planned ? json_dumps(planned, JSON_COMPACT) : NULL;
     if (status == EP_OK) {
         ep_bind bind[] = {
@@ -177,7 +180,7 @@ static ep_status lots_save(ep_app *app, const json_t *in, const char *pour_id, e
     json_t *lot;
     json_t *seen = json_object();
     ep_status status = EP_OK;
-    json_array_foreach((json_t *)(uintptr_t)ep_in_any(in, "lots"), i, lot)
+    json_array_foreach(ep_in_any(in, "lots"), i, lot)
     {
         char id[EP_ID_CAP];
         if (!json_is_string(lot)) {
@@ -299,10 +302,11 @@ static void warn_lots(const ep_revision *r, const json_t *lots, json_t *warnings
 {
     size_t i;
     json_t *lot;
-    json_array_foreach((json_t *)(uintptr_t)lots, i, lot)
+    json_array_foreach(lots, i, lot)
     {
         if (!lot_belongs(r, ep_row_text(lot, "material_id"))) {
-            ep_warn(warnings, "lot %s is %s, which is not in this revision: wrong one off the shelf?",
+            ep_warn(warnings,
+                    "lot %s is %s, which is not in this revision: wrong one off the shelf?",
                     ep_row_text(lot, "code"), ep_row_text(lot, "material_name"));
         }
     }
@@ -330,12 +334,12 @@ static void move(json_t *to, json_t *row, const char *key)
 
 static json_t *shape(json_t *row, json_t *candles, json_t *lots, json_t *warnings)
 {
-    static const char *const weighed[] = {"wax_mass_g", "fragrance_mass_g", "dye_mass_g",
-                                          "wax_peak_C", "add_temp_C", "pour_temp_C",
-                                          "vessel_temp_C", "room_temp_C", "humidity_pct"};
-    static const char *const plain[] = {"id",           "recipe_id",       "recipe_name", "revision",
-                                        "poured_at",    "planned",         "note",
-                                        "cure_burn_at", "load_of_wax_pct", "cure_scent_at"};
+    static const char *const weighed[] = {"wax_mass_g",    "fragrance_mass_g", "dye_mass_g",
+                                          "wax_peak_C",    "add_temp_C",       "pour_temp_C",
+                                          "vessel_temp_C", "room_temp_C",      "humidity_pct"};
+    static const char *const plain[] = {
+        "id",      "recipe_id", "recipe_name",  "revision",        "poured_at",
+        "planned", "note",      "cure_burn_at", "load_of_wax_pct", "cure_scent_at"};
     json_t *o = json_object(), *actual = json_object();
     for (int i = 0; i < EP_COUNT_OF(plain); i++) {
         move(o, row, plain[i]);
@@ -370,7 +374,8 @@ static ep_status pour_shape(ep_app *app, const char *id, json_t **out, ep_err *e
         status = warnings_of(app, row, (int)json_array_size(rows), lots, warnings, err);
     }
     if (status == EP_OK) {
-        *out = shape(row, ep_shape_candles(app, rows, -1), json_incref(lots), json_incref(warnings));
+        *out =
+            shape(row, ep_shape_candles(app, rows, -1), json_incref(lots), json_incref(warnings));
     }
     json_decref(row);
     json_decref(rows);

@@ -1,5 +1,6 @@
-// Readings: what was seen at a burning candle, by kind and minute. Rows are only added; a correction
-// is a new row that names the old one. Each new reading is judged at once for what means "put it out".
+// Readings: what was seen at a burning candle, by kind and minute. Rows are only added; a
+// correction is a new row that names the old one. Each new reading is judged at once for what means
+// "put it out".
 #include <string.h>
 
 #include "app/bench_int.h"
@@ -75,7 +76,8 @@ static ep_status minute_of(ep_app *app, const json_t *in, const seen_at *s, ep_r
 {
     double now_min = (double)(ep_app_now(app) - s->lit_ms) / ms_per_min;
     double end_min = s->end_ms ? (double)(s->end_ms - s->lit_ms) / ms_per_min : now_min;
-    double last_min = only_while_lit(kind) ? fmin(end_min + grace_min, now_min + 1.0) : now_min + 1.0;
+    double last_min =
+        only_while_lit(kind) ? fmin(end_min + grace_min, now_min + 1.0) : now_min + 1.0;
     last_min = fmin(last_min, most_minutes);
     if (ep_in_has(in, "minute") && ep_in_has(in, "at")) {
         return ep_err_set(err, EP_E_ARG, "minute", "minute: give either minute or at, not both");
@@ -89,9 +91,9 @@ static ep_status minute_of(ep_app *app, const json_t *in, const seen_at *s, ep_r
         field = "at";
     }
     if (!(m >= 0.0 && m <= last_min)) {
-        return ep_err_set(err, EP_E_ARG, field,
-                          "%s: %.1f min after lighting is outside 0 min to %.1f min (%s)", field, m,
-                          fmax(last_min, 0.0), only_while_lit(kind) && s->end_ms ? "put out" : "now");
+        return ep_err_set(
+            err, EP_E_ARG, field, "%s: %.1f min after lighting is outside 0 min to %.1f min (%s)",
+            field, m, fmax(last_min, 0.0), only_while_lit(kind) && s->end_ms ? "put out" : "now");
     }
     *minute = ep_out_round(m);
     return EP_OK;
@@ -134,7 +136,8 @@ static ep_status flag_of(const json_t *value, const char *field, double *out, ep
         *out = json_number_value(value);
         return EP_OK;
     }
-    return ep_err_set(err, EP_E_PARSE, field, "%s: “%.40s” is not yes or no", field, text ? text : "");
+    return ep_err_set(err, EP_E_PARSE, field, "%s: “%.40s” is not yes or no", field,
+                      text ? text : "");
 }
 
 static ep_status value_of(const json_t *in, ep_reading_kind kind, double inner_m, double *out,
@@ -182,9 +185,10 @@ static ep_status corrects_check(ep_app *app, const char *id, const seen_at *s, e
         return ep_err_set(err, status, "corrects", "corrects: there is no reading “%.60s”", id);
     }
     if (status == EP_OK && strcmp(ep_row_text(row, "session_id"), s->session) != 0) {
-        status = ep_err_set(err, EP_E_ARG, "corrects",
-                            "corrects: that reading belongs to another session; a correction stays in "
-                            "its own");
+        status =
+            ep_err_set(err, EP_E_ARG, "corrects",
+                       "corrects: that reading belongs to another session; a correction stays in "
+                       "its own");
     }
     if (status == EP_OK && ep_row_text(row, "corrected_by")[0]) {
         status = ep_err_set(err, EP_E_CONFLICT, "corrects",
@@ -228,9 +232,9 @@ ep_status ep_reading_note(ep_app *app, const char *session_id, const char *candl
 
 json_t *ep_shape_reading(const json_t *row)
 {
-    static const char *const same[] = {"id",     "session_id", "candle_id", "code", "kind",    "unit",
-                                       "value",  "minute",     "at",        "note", "corrects",
-                                       "corrected_by"};
+    static const char *const same[] = {"id",   "session_id", "candle_id", "code",
+                                       "kind", "unit",       "value",     "minute",
+                                       "at",   "note",       "corrects",  "corrected_by"};
     json_t *o = json_object();
     for (int i = 0; i < EP_COUNT_OF(same); i++) {
         json_object_set(o, same[i], json_object_get(row, same[i]));
@@ -282,8 +286,8 @@ static ep_status reading_add(ep_app *app, const json_t *in, json_t **out, ep_err
     }
     if (status == EP_OK) {
         ep_time_ms seen = s.lit_ms + (ep_time_ms)llround(minute * ms_per_min);
-        status = reading_insert(app, id, s.session, s.candle.id, kind, value, minute, seen, corrects,
-                                ep_in_text(in, "note"), err);
+        status = reading_insert(app, id, s.session, s.candle.id, kind, value, minute, seen,
+                                corrects, ep_in_text(in, "note"), err);
     }
     return status == EP_OK ? reading_show(app, id, out, err) : status;
 }
@@ -294,7 +298,7 @@ static bool cites(const json_t *finding, const json_t *readings)
 {
     size_t i;
     json_t *reading;
-    json_array_foreach((json_t *)(uintptr_t)readings, i, reading)
+    json_array_foreach(readings, i, reading)
     {
         size_t k;
         json_t *ref;
@@ -312,7 +316,7 @@ static bool cites(const json_t *finding, const json_t *readings)
 static ep_status stop_of(ep_app *app, const char *candle_id, const json_t *readings, json_t *stop,
                          ep_err *err)
 {
-    ep_candle c;
+    ep_candle c = {0};
     ep_verdict v;
     json_t *shape = NULL, *finding;
     ep_status status = ep_candle_load(app, candle_id, "candle", &c, err);
@@ -336,7 +340,7 @@ static ep_status stop_of_all(ep_app *app, const json_t *readings, json_t *stop, 
     json_t *judged = json_object(), *reading;
     ep_status status = EP_OK;
     size_t i;
-    json_array_foreach((json_t *)(uintptr_t)readings, i, reading)
+    json_array_foreach(readings, i, reading)
     {
         const char *candle = ep_row_text(reading, "candle_id");
         if (status == EP_OK && candle[0] && !json_object_get(judged, candle)) {
@@ -407,7 +411,7 @@ ep_status ep_case_reading_batch(ep_app *app, const json_t *in, json_t **out, ep_
     json_t *list = json_array(), *stop = json_array(), *item;
     ep_status status = EP_OK;
     size_t i;
-    json_array_foreach((json_t *)(uintptr_t)ep_in_any(in, "readings"), i, item)
+    json_array_foreach(ep_in_any(in, "readings"), i, item)
     {
         ep_err own = {0};
         json_t *one = NULL;
@@ -460,8 +464,8 @@ ep_status ep_case_reading_list(ep_app *app, const json_t *in, json_t **out, ep_e
                      ? ep_store_json(app->store, EP_Q_READINGS_OF_RECIPE, bind, 1, &rows, err)
                      : status;
     } else {
-        status = ep_err_set(err, EP_E_ARG, "candle",
-                            "candle: one of candle, session, recipe is needed");
+        status =
+            ep_err_set(err, EP_E_ARG, "candle", "candle: one of candle, session, recipe is needed");
     }
     size_t i;
     json_array_foreach(rows, i, row)

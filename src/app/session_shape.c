@@ -5,9 +5,9 @@
 #include "app/bench_int.h"
 
 static const double ms_per_h = 3600e3, ms_per_min = 60e3;
-static const double scale_slack_g = 1.0;        // two weighings on a kitchen scale
-static const double fast_g_h = 15.0;            // per wick; twice what container candles burn
-static const double nearly_gone_frac = 0.35;    // below this the stop height is worth looking at
+static const double scale_slack_g = 1.0;      // two weighings on a kitchen scale
+static const double fast_g_h = 15.0;          // per wick; twice what container candles burn
+static const double nearly_gone_frac = 0.35;  // below this the stop height is worth looking at
 static const double long_trim_mm = 10.0;
 
 typedef struct view {
@@ -46,12 +46,16 @@ static void warn_mass(const view *v, const ep_candle *c, const json_t *burn, con
 {
     double before_g = ep_row_real(burn, "before_g"), last_g = ep_row_real(before, "after_g");
     if (before_g > last_g + scale_slack_g) {
-        ep_warn(v->warnings, "%s weighed %.1f g before this session and %.1f g after the last: a "
-                             "candle gains no mass.", c->code, before_g, last_g);
+        ep_warn(v->warnings,
+                "%s weighed %.1f g before this session and %.1f g after the last: a "
+                "candle gains no mass.",
+                c->code, before_g, last_g);
     }
     if (rate_g_h > fast_g_h * c->wick_count) {
-        ep_warn(v->warnings, "%s: the masses say %.1f g/h, which is very fast; check the scale and "
-                             "its unit.", c->code, rate_g_h);
+        ep_warn(v->warnings,
+                "%s: the masses say %.1f g/h, which is very fast; check the scale and "
+                "its unit.",
+                c->code, rate_g_h);
     }
     if (isnan(before_g)) {
         ep_warn(v->warnings, "%s was not weighed before: its rate stays unknown.", c->code);
@@ -61,8 +65,9 @@ static void warn_mass(const view *v, const ep_candle *c, const json_t *burn, con
 static void warn_order(const view *v, const ep_candle *c, const json_t *burn)
 {
     if (json_is_true(json_object_get(burn, "before_cure"))) {
-        ep_warn(v->warnings, "%s was lit %.1f h before its cure was out: young wax flatters a wick, "
-                             "and the judge will say so.",
+        ep_warn(v->warnings,
+                "%s was lit %.1f h before its cure was out: young wax flatters a wick, "
+                "and the judge will say so.",
                 c->code, (double)(c->cure_burn_ms - v->lit_ms) / ms_per_h);
     }
     if (json_is_true(json_object_get(burn, "before_rest"))) {
@@ -88,8 +93,10 @@ static ep_status warn_stop(ep_app *app, const view *v, const ep_candle *c, doubl
     }
     double level_m = ep_candle_level(&vessel, c->fill_height_m, left_frac).level_m;
     if (level_m <= r.stop_height_m) {
-        ep_warn(v->warnings, "%s has %.0f mm of wax left, the stop height is %.0f mm: do not light it "
-                             "again; finish it.", c->code, level_m * 1e3, r.stop_height_m * 1e3);
+        ep_warn(v->warnings,
+                "%s has %.0f mm of wax left, the stop height is %.0f mm: do not light it "
+                "again; finish it.",
+                c->code, level_m * 1e3, r.stop_height_m * 1e3);
     }
     return EP_OK;
 }
@@ -123,9 +130,10 @@ static void burn_masses(json_t *o, const view *v, const ep_candle *c, const json
     warn_mass(v, c, burn, before, rate_g_h);
 }
 
-static ep_status burn_shape(ep_app *app, const view *v, const json_t *burn, json_t **out, ep_err *err)
+static ep_status burn_shape(ep_app *app, const view *v, const json_t *burn, json_t **out,
+                            ep_err *err)
 {
-    ep_candle c;
+    ep_candle c = {0};
     json_t *before = NULL;
     int number = (int)ep_row_int(burn, "number", 1);
     ep_status status = ep_candle_load(app, ep_row_text(burn, "candle_id"), "candle", &c, err);
@@ -171,7 +179,8 @@ static ep_status view_load(ep_app *app, const char *id, view *v, ep_err *err)
         status = ep_store_json(app->store, EP_Q_SESSION_BURNS, by_session, 1, &v->burns, err);
     }
     if (status == EP_OK) {
-        status = ep_store_json(app->store, EP_Q_READINGS_OF_SESSION, by_session, 1, &v->readings, err);
+        status =
+            ep_store_json(app->store, EP_Q_READINGS_OF_SESSION, by_session, 1, &v->readings, err);
     }
     if (status != EP_OK) {
         return status;
@@ -202,9 +211,10 @@ static void warn_session(ep_app *app, const view *v)
         return;
     }
     if (room_C < limit[EP_LIMIT_ROOM_LO].value || room_C > limit[EP_LIMIT_ROOM_HI].value) {
-        ep_warn(v->warnings, "room %.1f C is outside %.0f to %.0f C: only the hazards of this session "
-                             "will count.", room_C, limit[EP_LIMIT_ROOM_LO].value,
-                limit[EP_LIMIT_ROOM_HI].value);
+        ep_warn(v->warnings,
+                "room %.1f C is outside %.0f to %.0f C: only the hazards of this session "
+                "will count.",
+                room_C, limit[EP_LIMIT_ROOM_LO].value, limit[EP_LIMIT_ROOM_HI].value);
     }
     if ((double)ep_row_int(v->row, "draught", 0) >= limit[EP_LIMIT_DRAUGHT].value) {
         ep_warn(v->warnings, "draught: this session must be repeated in still air before a size is "
@@ -216,8 +226,10 @@ static void warn_session(ep_app *app, const view *v)
     }
     double lit_h = (double)((v->end_ms ? v->end_ms : v->now) - v->lit_ms) / ms_per_h;
     if (v->end_ms == 0 && lit_h > v->planned_h + 0.25) {
-        ep_warn(v->warnings, "lit for %.1f h, %.1f h were planned: put it out, or write down when it "
-                             "was.", lit_h, v->planned_h);
+        ep_warn(v->warnings,
+                "lit for %.1f h, %.1f h were planned: put it out, or write down when it "
+                "was.",
+                lit_h, v->planned_h);
     }
 }
 
@@ -283,7 +295,8 @@ static ep_status out_candles(ep_app *app, json_t *o, const view *v, ep_err *err)
 ep_status ep_shape_session(ep_app *app, const char *session_id, json_t **out, ep_err *err)
 {
     view v = {.warnings = json_array()};
-    json_t *o = json_object(), *readings = json_array(), *cautions = ep_cautions(EP_CAUTION_BURNING);
+    json_t *o = json_object(), *readings = json_array(),
+           *cautions = ep_cautions(EP_CAUTION_BURNING);
     ep_status status = view_load(app, session_id, &v, err);
     if (status == EP_OK) {
         ep_out_text(o, "id", session_id);

@@ -28,11 +28,11 @@ static ep_status candle_at(ep_app *app, const json_t *list, size_t i, ep_candle 
 }
 
 // the entry of `masses` for a candle, by code or id; NaN when there is none
-static double mass_of(const json_t *masses, const ep_candle *c)
+static double mass_of(json_t *masses, const ep_candle *c)
 {
     const char *key;
     json_t *value;
-    json_object_foreach((json_t *)(uintptr_t)masses, key, value)
+    json_object_foreach(masses, key, value)
     {
         if (strcasecmp(key, c->code) == 0 || strcmp(key, c->id) == 0) {
             return json_number_value(value);
@@ -42,11 +42,11 @@ static double mass_of(const json_t *masses, const ep_candle *c)
 }
 
 // every mass must belong to one of these candles: a typed code that fits none must not be lost
-static ep_status masses_belong(const json_t *masses, const ep_candle *list, int n, ep_err *err)
+static ep_status masses_belong(json_t *masses, const ep_candle *list, int n, ep_err *err)
 {
     const char *key;
     json_t *value;
-    json_object_foreach((json_t *)(uintptr_t)masses, key, value)
+    json_object_foreach(masses, key, value)
     {
         bool known = false;
         for (int i = 0; i < n; i++) {
@@ -90,7 +90,8 @@ static ep_status candles_to_light(ep_app *app, const json_t *in, ep_time_ms lit_
         }
         for (int k = 0; status == EP_OK && k < *n; k++) {
             if (strcmp(list[k].id, c->id) == 0) {
-                status = ep_err_set(err, EP_E_ARG, "candles", "candles: %s is named twice", c->code);
+                status =
+                    ep_err_set(err, EP_E_ARG, "candles", "candles: %s is named twice", c->code);
             }
         }
         if (status != EP_OK) {
@@ -98,12 +99,12 @@ static ep_status candles_to_light(ep_app *app, const json_t *in, ep_time_ms lit_
         }
         ++*n;
     }
-    return masses_belong(ep_in_any(in, "masses"), list, *n, err);
+    return masses_belong(json_object_get(in, "masses"), list, *n, err);
 }
 
 // planned as the recipe of the first candle says, when nothing else was said
-static ep_status planned_of(ep_app *app, const json_t *in, const ep_candle *first, double *planned_h,
-                            ep_err *err)
+static ep_status planned_of(ep_app *app, const json_t *in, const ep_candle *first,
+                            double *planned_h, ep_err *err)
 {
     if (ep_in_has(in, "planned")) {
         *planned_h = ep_out_round(ep_in_real(in, "planned", 0.0) / 3600.0);
@@ -140,7 +141,7 @@ static bool before_rest(const ep_candle *c, ep_time_ms rested, ep_time_ms lit_ms
 static ep_status lit_save(ep_app *app, const json_t *in, const char *session, ep_time_ms lit_ms,
                           const ep_candle *c, ep_err *err)
 {
-    double before_kg = mass_of(ep_in_any(in, "masses"), c);
+    double before_kg = mass_of(json_object_get(in, "masses"), c);
     if (!isnan(before_kg)) {
         ep_status status = ep_candle_mass_check(c, before_kg, "masses", err);
         if (status != EP_OK) {
@@ -160,7 +161,7 @@ static ep_status lit_save(ep_app *app, const json_t *in, const char *session, ep
 
 ep_status ep_case_session_light(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    ep_candle list[MOST_LIT];
+    ep_candle list[MOST_LIT] = {0};
     char id[EP_ID_CAP];
     int n = 0;
     double planned_h = 0.0;
@@ -183,7 +184,7 @@ ep_status ep_case_session_light(ep_app *app, const json_t *in, json_t **out, ep_
 
 typedef struct ending {
     const char *session, *reason;  ///< reason NULL: worked out from the length
-    const json_t *masses;
+    json_t *masses;
     ep_time_ms lit_ms, at_ms;
     double planned_h;
     int done;  ///< candles put out or weighed
@@ -202,10 +203,11 @@ static ep_status after_check(const json_t *burn, const ep_candle *c, double afte
     }
     double before_kg = ep_row_real(burn, "before_g") * 1e-3;
     if (after_kg > before_kg + scale_slack_kg) {
-        return ep_err_set(err, EP_E_ARG, "masses",
-                          "masses: %s weighs %.1f g after and %.1f g before; at most %.1f g (a wrong "
-                          "mass before is corrected by a reading of mass at minute 0)", c->code,
-                          after_kg * 1e3, before_kg * 1e3, before_kg * 1e3);
+        return ep_err_set(
+            err, EP_E_ARG, "masses",
+            "masses: %s weighs %.1f g after and %.1f g before; at most %.1f g (a wrong "
+            "mass before is corrected by a reading of mass at minute 0)",
+            c->code, after_kg * 1e3, before_kg * 1e3, before_kg * 1e3);
     }
     return ep_candle_mass_check(c, after_kg, "masses", err);
 }
@@ -230,7 +232,8 @@ static ep_status tell_went_out(ep_app *app, const ending *e, const char *candle,
                                  (double)(e->at_ms - e->lit_ms) / ms_per_min, e->at_ms, err);
 }
 
-static ep_status put_out(ep_app *app, ending *e, const json_t *burn, const ep_candle *c, ep_err *err)
+static ep_status put_out(ep_app *app, ending *e, const json_t *burn, const ep_candle *c,
+                         ep_err *err)
 {
     double after_kg = mass_of(e->masses, c);
     ep_status status = ep_time_check(app, e->at_ms, e->lit_ms, "lit", "at", err);
@@ -239,8 +242,10 @@ static ep_status put_out(ep_app *app, ending *e, const json_t *burn, const ep_ca
     }
     if (status == EP_OK) {
         ep_bind bind[] = {
-            ep_bind_text("session", e->session),   ep_bind_text("candle", c->id),
-            ep_bind_int("at", e->at_ms),           ep_bind_text("reason", reason_of(e)),
+            ep_bind_text("session", e->session),
+            ep_bind_text("candle", c->id),
+            ep_bind_int("at", e->at_ms),
+            ep_bind_text("reason", reason_of(e)),
             ep_bind_real("after", ep_out_round(after_kg * 1e3)),
         };
         status = ep_store_run(app->store, EP_Q_SESSION_END_ADD, bind, EP_COUNT_OF(bind), err);
@@ -264,9 +269,11 @@ static ep_status weigh_after(ep_app *app, ending *e, const json_t *burn, const e
         e->done++;
         return fabs(known_g - after_kg * 1e3) < 1e-6
                    ? EP_OK
-                   : ep_err_set(err, EP_E_CONFLICT, "masses",
-                                "masses: %s was weighed at %.1f g after this session already; correct "
-                                "it by a reading of mass", c->code, known_g);
+                   : ep_err_set(
+                         err, EP_E_CONFLICT, "masses",
+                         "masses: %s was weighed at %.1f g after this session already; correct "
+                         "it by a reading of mass",
+                         c->code, known_g);
     }
     ep_status status = after_check(burn, c, after_kg, err);
     ep_time_ms now = ep_app_now(app);
@@ -301,12 +308,12 @@ static bool is_named(const ep_candle *c, const ep_candle *list, int n)
 static ep_status end_rows(ep_app *app, ending *e, const json_t *burns, const ep_candle *named,
                           int n_named, ep_err *err)
 {
-    ep_candle list[MOST_LIT];
+    ep_candle list[MOST_LIT] = {0};
     int n = 0, matched = 0;
     size_t i;
     json_t *burn;
     ep_status status = EP_OK;
-    json_array_foreach((json_t *)(uintptr_t)burns, i, burn)
+    json_array_foreach(burns, i, burn)
     {
         status = status == EP_OK
                      ? ep_candle_load(app, ep_row_text(burn, "candle_id"), "id", &list[n], err)
@@ -342,7 +349,7 @@ static ep_status named_candles(ep_app *app, const json_t *in, ep_candle *list, i
 
 ep_status ep_case_session_end(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    ep_candle named[MOST_LIT];
+    ep_candle named[MOST_LIT] = {0};
     int n = 0;
     const char *id = ep_in_text(in, "id");
     json_t *row = NULL, *burns = NULL;
@@ -359,7 +366,7 @@ ep_status ep_case_session_end(ep_app *app, const json_t *in, json_t **out, ep_er
     }
     ending e = {.session = id,
                 .reason = ep_in_text(in, "reason"),
-                .masses = ep_in_any(in, "masses"),
+                .masses = json_object_get(in, "masses"),
                 .lit_ms = ep_row_int(row, "lit_ms", 0),
                 .at_ms = ep_in_time(in, "at", ep_app_now(app)),
                 .planned_h = ep_row_real(row, "planned_h")};
@@ -395,9 +402,8 @@ static ep_status rows_of(ep_app *app, const json_t *in, int limit, json_t **rows
     ep_status status = ep_find_recipe(app, ep_in_text(in, "recipe"), "recipe", recipe, err);
     ep_bind bind[] = {ep_bind_text("recipe", recipe), ep_bind_int("before", before),
                       ep_bind_int("limit", limit + 1)};
-    return status == EP_OK
-               ? ep_store_json(app->store, EP_Q_SESSIONS_OF_RECIPE, bind, 3, rows, err)
-               : status;
+    return status == EP_OK ? ep_store_json(app->store, EP_Q_SESSIONS_OF_RECIPE, bind, 3, rows, err)
+                           : status;
 }
 
 // sessions of other recipes among the open ones are left out here

@@ -35,27 +35,34 @@ static void due_of(const json_t *session, ep_app *app, json_t *due)
     }
 }
 
+/// An entry of `due` with what it is sorted by.
+typedef struct waits {
+    const char *due_at, *code;
+    json_t *entry;
+} waits;
+
 static int soonest_first(const void *a, const void *b)
 {
-    const json_t *x = *(json_t *const *)a, *y = *(json_t *const *)b;
-    int by_time = strcmp(ep_row_text(x, "due_at"), ep_row_text(y, "due_at"));
-    return by_time ? by_time : strcmp(ep_row_text(x, "code"), ep_row_text(y, "code"));
+    const waits *x = a, *y = b;
+    int by_time = strcmp(x->due_at, y->due_at);
+    return by_time ? by_time : strcmp(x->code, y->code);
 }
 
 static json_t *sorted(json_t *list)
 {
     size_t n = json_array_size(list);
-    json_t **item = calloc(n + 1, sizeof *item);
+    waits *item = calloc(n + 1, sizeof *item);
     if (!item) {
         return list;
     }
     json_t *out = json_array();
     for (size_t i = 0; i < n; i++) {
-        item[i] = json_array_get(list, i);
+        json_t *entry = json_array_get(list, i);
+        item[i] = (waits){ep_row_text(entry, "due_at"), ep_row_text(entry, "code"), entry};
     }
     qsort(item, n, sizeof *item, soonest_first);
     for (size_t i = 0; i < n; i++) {
-        json_array_append(out, item[i]);
+        json_array_append(out, item[i].entry);
     }
     free(item);
     json_decref(list);
@@ -70,9 +77,8 @@ static ep_status out_lit(ep_app *app, json_t *o, ep_err *err)
     json_array_foreach(rows, i, row)
     {
         json_t *session = NULL;
-        status = status == EP_OK
-                     ? ep_shape_session(app, ep_row_text(row, "id"), &session, err)
-                     : status;
+        status =
+            status == EP_OK ? ep_shape_session(app, ep_row_text(row, "id"), &session, err) : status;
         if (session) {
             due_of(session, app, due);
             json_array_append_new(lit, session);
@@ -112,9 +118,8 @@ static ep_status out_to_pour(ep_app *app, json_t *o, ep_err *err)
     json_array_foreach(rows, i, row)
     {
         json_t *line = NULL;
-        status = status == EP_OK
-                     ? ep_shape_recipe_line(app, ep_row_text(row, "id"), &line, err)
-                     : status;
+        status = status == EP_OK ? ep_shape_recipe_line(app, ep_row_text(row, "id"), &line, err)
+                                 : status;
         if (line && waits_for_pour(line)) {
             json_array_append(list, line);
         }

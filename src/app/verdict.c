@@ -1,12 +1,13 @@
-// The verdict of a recipe: all candles of a revision, wick by wick, judged by the workshop's limits.
+// The verdict of a recipe: all candles of a revision, wick by wick, judged by the workshop's
+// limits.
 #include <stdlib.h>
 #include <string.h>
 
 #include "app/bench_int.h"
 #include "base/text.h"
 
-ep_status ep_judge_candles(ep_app *app, const ep_candle *candles, int n, ep_verdict *v, json_t **out,
-                           ep_err *err)
+ep_status ep_judge_candles(ep_app *app, const ep_candle *candles, int n, ep_verdict *v,
+                           json_t **out, ep_err *err)
 {
     ep_limit limits[EP_LIMIT_COUNT_];
     ep_book book = {0};
@@ -34,7 +35,7 @@ ep_status ep_candles_of_size(const json_t *rows, const char *size_id, ep_candle 
     int found = 0;
     size_t i;
     json_t *row;
-    json_array_foreach((json_t *)(uintptr_t)rows, i, row)
+    json_array_foreach(rows, i, row)
     {
         if (strcmp(ep_row_text(row, "size_id"), size_id) == 0) {
             ep_candle_read(row, &list[found++]);
@@ -45,7 +46,8 @@ ep_status ep_candles_of_size(const json_t *rows, const char *size_id, ep_candle 
     return EP_OK;
 }
 
-ep_status ep_revision_judged(ep_app *app, const char *recipe_id, int asked, int *number, ep_err *err)
+ep_status ep_revision_judged(ep_app *app, const char *recipe_id, int asked, int *number,
+                             ep_err *err)
 {
     ep_revision r;
     int64_t poured = 0;
@@ -96,7 +98,7 @@ static void sentence_of(const json_t *wicks, ep_text *text)
 {
     size_t i;
     json_t *wick;
-    json_array_foreach((json_t *)(uintptr_t)wicks, i, wick)
+    json_array_foreach(wicks, i, wick)
     {
         const json_t *v = json_object_get(wick, "verdict");
         bool stop = json_is_true(json_object_get(v, "stop_now"));
@@ -114,7 +116,7 @@ static ep_status wicks_of(ep_app *app, const json_t *rows, const char *only, jso
     json_t *done = json_object(), *row;
     ep_status status = EP_OK;
     size_t i;
-    json_array_foreach((json_t *)(uintptr_t)rows, i, row)
+    json_array_foreach(rows, i, row)
     {
         const char *size_id = ep_row_text(row, "size_id");
         bool wanted = !only[0] || strcmp(only, size_id) == 0;

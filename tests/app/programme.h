@@ -1,5 +1,5 @@
-// A test programme in a few lines: pour, cure, burn a day at a time with plain readings. The figures
-// are invented for the tests.
+// A test programme in a few lines: pour, cure, burn a day at a time with plain readings. The
+// figures are invented for the tests.
 #pragma once
 #include "workshop.h"
 
@@ -41,10 +41,12 @@ static inline void programme_read(workshop *w, const programme *p, const behavio
          "{'candle': '%s', 'kind': 'pool_depth', 'value': %g},"
          "{'candle': '%s', 'kind': 'flame', 'value': %g},"
          "{'candle': '%s', 'kind': 'wall_temp', 'value': %g},"
-         "{'candle': '%s', 'kind': 'soot', 'value': 0}, {'candle': '%s', 'kind': 'mushroom', 'value': 0},"
+         "{'candle': '%s', 'kind': 'soot', 'value': 0}, {'candle': '%s', 'kind': 'mushroom', "
+         "'value': 0},"
          "{'candle': '%s', 'kind': 'smoke', 'value': 0}]}",
          p->code[i], pool_mm, p->code[i], pool_mm, p->code[i], b->depth_mm, p->code[i],
-         b->flame_mm + 0.5 * i, p->code[i], b->wall_C + 0.5 * i, p->code[i], p->code[i], p->code[i]);
+         b->flame_mm + 0.5 * i, p->code[i], b->wall_C + 0.5 * i, p->code[i], p->code[i],
+         p->code[i]);
     for (size_t k = 0; k < 8; k++) {
         json_t *bad = json_object_get(json_array_get(at(w->last, "readings"), k), "error");
         if (bad) {
@@ -62,7 +64,8 @@ static inline void programme_burn(workshop *w, programme *p, const behaviour *b,
             const char *comma = i ? ", " : "";
             size_t c = strlen(codes), x = strlen(before), y = strlen(after);
             snprintf(codes + c, sizeof codes - c, "%s'%s'", comma, p->code[i]);
-            snprintf(before + x, sizeof before - x, "%s'%s': %.1f", comma, p->code[i], p->mass_g[i]);
+            snprintf(before + x, sizeof before - x, "%s'%s': %.1f", comma, p->code[i],
+                     p->mass_g[i]);
             p->mass_g[i] -= 4.0 * b->rate_g_h;
             snprintf(after + y, sizeof after - y, "%s'%s': %.1f", comma, p->code[i], p->mass_g[i]);
         }

@@ -69,7 +69,8 @@ static void weighing(void **state)
 static void ending_a_candle(void **state)
 {
     workshop *w = *state;
-    refuse(w, EP_E_ARG, "reason", "lost", "candle_finish", "{'id': '%s', 'reason': 'lost'}", b.code);
+    refuse(w, EP_E_ARG, "reason", "lost", "candle_finish", "{'id': '%s', 'reason': 'lost'}",
+           b.code);
     call(w, "candle_finish", "{'id': '%s', 'reason': 'given_up'}", b.code);
     assert_string_equal(text_at(w->last, "state"), "finished");
     assert_true(json_is_null(at(w->last, "ready_at")));
@@ -80,8 +81,7 @@ static void ending_a_candle(void **state)
     refuse(w, EP_E_STATE, "candles", "finished", "session_light", "{'candles': ['%s']}", b.code);
 }
 
-#define WEIGH_TWICE                                                                                \
-    "{'id': '%s', 'request_id': '01956a00-0000-7000-8000-0000000000b1', 'mass': %s}"
+#define WEIGH_TWICE "{'id': '%s', 'request_id': '01956a00-0000-7000-8000-0000000000b1', 'mass': %s}"
 
 static void a_write_sent_twice(void **state)
 {
@@ -153,9 +153,12 @@ int main(void)
 {
 #define T(f) cmocka_unit_test_setup_teardown(f, open_workshop, close_workshop)
     const struct CMUnitTest tests[] = {
-        T(by_code_in_any_case_or_id), T(weighing),
-        T(ending_a_candle),           T(a_write_sent_twice),
-        T(the_states_of_a_life),      cmocka_unit_test(level_from_the_wax_left),
+        T(by_code_in_any_case_or_id),
+        T(weighing),
+        T(ending_a_candle),
+        T(a_write_sent_twice),
+        T(the_states_of_a_life),
+        cmocka_unit_test(level_from_the_wax_left),
         cmocka_unit_test(wax_left_without_knowing_is_unknown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

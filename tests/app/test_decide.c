@@ -24,7 +24,8 @@ static void not_before_its_time(void **state)
     programme p = programme_pour(w, "2", 3, 14 * 24);
     programme_burn(w, &p, &fits, 3);
     refuse(w, EP_E_STATE, "decision", "verdict: not yet known", "decide", "%s", prove);
-    refuse(w, EP_E_NOT_FOUND, "size", "9", "decide", "{'id': 'fig', 'size': '9', 'decision': 'proven'}");
+    refuse(w, EP_E_NOT_FOUND, "size", "9", "decide",
+           "{'id': 'fig', 'size': '9', 'decision': 'proven'}");
     refuse(w, EP_E_ARG, "decision", "none of proven", "decide",
            "{'id': 'fig', 'size': '2', 'decision': 'good'}");
     refuse(w, EP_E_STATE, "decision", "nothing can be reopened", "decide",
@@ -65,7 +66,8 @@ static void proven_reopened_and_kept(void **state)
     json_t *rows = NULL;
     ep_err err = {0};
     ep_bind bind[] = {ep_bind_text("recipe", text_at(call(w, "recipe", "{'id': 'fig'}"), "id"))};
-    assert_int_equal(ep_store_json(w->app->store, EP_Q_DECISIONS_OF_RECIPE, bind, 1, &rows, &err), EP_OK);
+    assert_int_equal(ep_store_json(w->app->store, EP_Q_DECISIONS_OF_RECIPE, bind, 1, &rows, &err),
+                     EP_OK);
     assert_int_equal(json_array_size(rows), 1);
     assert_string_equal(text_at(rows, "0.verdict.kind"), "right");
     assert_string_equal(text_at(rows, "0.note"), "good");

@@ -13,15 +13,15 @@ static double waiting(double last_read_min, double now_min)
 static void the_one_that_waits(void **state)
 {
     (void)state;
-    assert_near(waiting(-1, 0), 5, 0);      // just lit
-    assert_near(waiting(-1, 7), 5, 0);      // late
-    assert_near(waiting(-1, 31), 30, 0);    // 5 was missed and is gone
-    assert_near(waiting(5, 10), 30, 0);     // the next one
-    assert_near(waiting(58, 58), 120, 0);   // two minutes early counts
-    assert_near(waiting(56, 56), 60, 0);    // four do not
+    assert_near(waiting(-1, 0), 5, 0);     // just lit
+    assert_near(waiting(-1, 7), 5, 0);     // late
+    assert_near(waiting(-1, 31), 30, 0);   // 5 was missed and is gone
+    assert_near(waiting(5, 10), 30, 0);    // the next one
+    assert_near(waiting(58, 58), 120, 0);  // two minutes early counts
+    assert_near(waiting(56, 56), 60, 0);   // four do not
     assert_near(waiting(60, 127), 120, 0);
     assert_near(waiting(121, 127), 180, 0);
-    assert_near(waiting(200, 250), 240, 0); // over time, the last still waits
+    assert_near(waiting(200, 250), 240, 0);  // over time, the last still waits
     assert_true(isnan(waiting(240, 250)));
 }
 
@@ -121,7 +121,7 @@ static void bands_of_a_pour(void **state)
     json_decref(list);
     f.fragrance_kg = 0.0476;  // 8.50 %: the band is half a point
     f.pour_K = 330.15 + 8.1;
-    f.wax_peak_K = 540.0;     // 23 K below the flash point
+    f.wax_peak_K = 540.0;  // 23 K below the flash point
     list = warned(&f);
     assert_int_equal(json_array_size(list), 2);
     assert_true(any_text(list, "hotter than the 57 C"));

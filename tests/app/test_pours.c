@@ -1,5 +1,5 @@
-// Pours through the cases: what was weighed stands beside the plan, strays are warned of, nothing of
-// a refused pour is left.
+// Pours through the cases: what was weighed stands beside the plan, strays are warned of, nothing
+// of a refused pour is left.
 #include "workshop.h"
 
 #define START "2026-03-02T09:00:00Z"
@@ -58,8 +58,9 @@ static void the_cure_clock_follows_the_wax(void **state)
     assert_int_equal(json_array_size(at(w->last, "candles")), 1);
     assert_true(json_is_true(at(w->last, "candles.0.cured")));
     // paraffin is ready the next day
-    call(w, "recipe_revise", "{'id': 'fig', 'waxes': [{'id': 'std-wax-paraffin-container',"
-                             " 'share': '100 %%'}]}");
+    call(w, "recipe_revise",
+         "{'id': 'fig', 'waxes': [{'id': 'std-wax-paraffin-container',"
+         " 'share': '100 %%'}]}");
     pour_some(w, "2", 1);
     assert_string_equal(text_at(w->last, "cure_burn_at"), "2026-03-17T09:00:00.000Z");
     assert_int_equal((int)real_at(w->last, "revision"), 2);
@@ -150,7 +151,8 @@ static void refusals_say_field_value_range(void **state)
            "{'recipe': 'fig', %s, 'wax_mass': '12 ml'}", one);
     refuse(w, EP_E_ARG, "fragrance_mass", "outside 0 g to the 100.0 g of wax", "pour_add",
            "{'recipe': 'fig', %s, 'wax_mass': 100, 'fragrance_mass': 120}", one);
-    refuse(w, EP_E_ARG, "dye_mass", "undyed", "pour_add", "{'recipe': 'fig', %s, 'dye_mass': 1}", one);
+    refuse(w, EP_E_ARG, "dye_mass", "undyed", "pour_add", "{'recipe': 'fig', %s, 'dye_mass': 1}",
+           one);
     refuse(w, EP_E_ARG, "poured_at", "now", "pour_add",
            "{'recipe': 'fig', %s, 'poured_at': '2026-04-01'}", one);
     refuse(w, EP_E_ARG, "pour_tmp", "no such field", "pour_add",
@@ -186,7 +188,8 @@ static void pours_of_one_recipe(void **state)
     pass_hours(w, 1);
     pour_some(w, "3", 1);
     call(w, "recipe_add",
-         "{'name': 'plain', 'container': 'glass', 'waxes': [{'id': 'std-wax-soy', 'share': '100 %%'}],"
+         "{'name': 'plain', 'container': 'glass', 'waxes': [{'id': 'std-wax-soy', 'share': '100 "
+         "%%'}],"
          " 'series': 'flat', 'fill_height': '60 mm'}");
     call(w, "pour_add", "{'recipe': 'plain', 'set': [{'size': '1', 'candles': 1}]}");
     refuse(w, EP_E_ARG, "fragrance_mass", "unscented", "pour_add",
@@ -212,11 +215,10 @@ int main(void)
 {
 #define T(f) cmocka_unit_test_setup_teardown(f, open_workshop, close_workshop)
     const struct CMUnitTest tests[] = {
-        T(planned_stands_beside_actual),   T(the_cure_clock_follows_the_wax),
-        T(codes_are_short_plain_and_different),
-        T(strays_are_warned_of),           T(lots_are_kept_and_wrong_ones_noticed),
-        T(refusals_say_field_value_range), T(the_same_pour_twice_is_one_pour),
-        T(pours_of_one_recipe),
+        T(planned_stands_beside_actual),         T(the_cure_clock_follows_the_wax),
+        T(codes_are_short_plain_and_different),  T(strays_are_warned_of),
+        T(lots_are_kept_and_wrong_ones_noticed), T(refusals_say_field_value_range),
+        T(the_same_pour_twice_is_one_pour),      T(pours_of_one_recipe),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -27,8 +27,10 @@ static int close_workshop(void **state)
 static void written_with_units(void **state)
 {
     workshop *w = *state;
-    const json_t *r = call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': '2 in',"
-                                             " 'note': 'steel rule'}", a);
+    const json_t *r = call(w, "reading_add",
+                           "{'candle': '%s', 'kind': 'pool_wide', 'value': '2 in',"
+                           " 'note': 'steel rule'}",
+                           a);
     assert_near(real_at(r, "value"), 50.8, 1e-9);
     assert_string_equal(text_at(r, "unit"), "mm");
     assert_string_equal(text_at(r, "label"), "melt pool, widest");
@@ -40,10 +42,12 @@ static void written_with_units(void **state)
     assert_null(at(r, "stop"));
     r = call(w, "reading_add", "{'candle': '%s', 'kind': 'wall_temp', 'value': '131 F'}", a);
     assert_near(real_at(r, "value"), 55.0, 1e-9);
-    r = call(w, "reading_add", "{'candle': '%s', 'kind': 'soot', 'value': 1, 'minute': '30 min'}", a);
+    r = call(w, "reading_add", "{'candle': '%s', 'kind': 'soot', 'value': 1, 'minute': '30 min'}",
+             a);
     assert_near(real_at(r, "minute"), 30.0, 1e-9);
     r = call(w, "reading_add",
-             "{'candle': '%s', 'kind': 'pool_at_wall', 'value': 'no', 'at': '2026-03-17T09:45Z'}", a);
+             "{'candle': '%s', 'kind': 'pool_at_wall', 'value': 'no', 'at': '2026-03-17T09:45Z'}",
+             a);
     assert_near(real_at(r, "value"), 0.0, 1e-12);
     assert_near(real_at(r, "minute"), 45.0, 1e-9);
     r = call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_at_wall', 'value': true}", a);
@@ -75,7 +79,8 @@ static void refusals_say_field_value_range(void **state)
     refuse(w, EP_E_ARG, "at", "-60.0 min", "reading_add",
            "{'candle': '%s', 'kind': 'flame', 'value': 20, 'at': '2026-03-17T08:00Z'}", a);
     refuse(w, EP_E_ARG, "minute", "either", "reading_add",
-           "{'candle': '%s', 'kind': 'flame', 'value': 20, 'minute': 5, 'at': '2026-03-17T09:05Z'}", a);
+           "{'candle': '%s', 'kind': 'flame', 'value': 20, 'minute': 5, 'at': '2026-03-17T09:05Z'}",
+           a);
     refuse(w, EP_E_NOT_FOUND, "candle", "no candle", "reading_add",
            "{'candle': 'NONE', 'kind': 'flame', 'value': 20}");
     refuse(w, EP_E_NOT_FOUND, "session", "was not lit in", "reading_add",
@@ -113,8 +118,8 @@ static void corrected_by_a_new_row(void **state)
     char wrong[EP_ID_CAP], right[EP_ID_CAP];
     call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': 25}", a);
     copy_text(wrong, sizeof wrong, w->last, "id");
-    call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': 52, 'corrects': '%s'}", a,
-         wrong);
+    call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': 52, 'corrects': '%s'}",
+         a, wrong);
     copy_text(right, sizeof right, w->last, "id");
     assert_string_equal(text_at(w->last, "corrects"), wrong);
     // both rows stand, the old one says what replaced it
@@ -136,8 +141,8 @@ static void corrected_by_a_new_row(void **state)
     refuse(w, EP_E_NOT_FOUND, "corrects", "no reading", "reading_add",
            "{'candle': '%s', 'kind': 'pool_wide', 'value': 51, 'corrects': 'none'}", a);
     // typed for the wrong candle: the correction may stand on the other one
-    call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': 52, 'corrects': '%s'}", b,
-         right);
+    call(w, "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': 52, 'corrects': '%s'}",
+         b, right);
     assert_string_equal(text_at(w->last, "code"), b);
     // but never in another session
     pass_hours(w, 3);
@@ -153,7 +158,8 @@ static void corrected_by_a_new_row(void **state)
     "{'id': '01956a00-0000-7000-8000-0000000000d1', 'candle': '%s', 'kind': 'flame', 'value': %d}"
 #define BATCH                                                                                      \
     "{'readings': ["                                                                               \
-    "{'id': '01956a00-0000-7000-8000-0000000000d2', 'candle': '%s', 'kind': 'pool_wide', 'value': 50},"  \
+    "{'id': '01956a00-0000-7000-8000-0000000000d2', 'candle': '%s', 'kind': 'pool_wide', "         \
+    "'value': 50},"                                                                                \
     "{'candle': '%s', 'kind': 'pool_wide', 'value': 500},"                                         \
     "{'candle': '%s', 'kind': 'flashover', 'value': 'yes'},"                                       \
     "{'candle': '%s', 'kind': 'flame', 'valu': 1},"                                                \
@@ -175,7 +181,8 @@ static void the_same_reading_twice_is_one(void **state)
 static void stop_now(void **state)
 {
     workshop *w = *state;
-    const json_t *r = call(w, "reading_add", "{'candle': '%s', 'kind': 'flame', 'value': '80 mm'}", a);
+    const json_t *r =
+        call(w, "reading_add", "{'candle': '%s', 'kind': 'flame', 'value': '80 mm'}", a);
     assert_int_equal(json_array_size(at(r, "stop")), 1);
     assert_string_equal(text_at(r, "stop.0.weight"), "stop");
     assert_string_equal(text_at(r, "stop.0.requirement"), "J8");
@@ -190,7 +197,8 @@ static void stop_now(void **state)
     r = call(w, "reading_add", "{'candle': '%s', 'kind': 'flame', 'value': '20 mm'}", b);
     assert_null(at(r, "stop"));
     // it was 8.0 mm: corrected, the hazard is gone from the verdict
-    call(w, "reading_add", "{'candle': '%s', 'kind': 'flame', 'value': 8, 'corrects': '%s'}", a, hot);
+    call(w, "reading_add", "{'candle': '%s', 'kind': 'flame', 'value': 8, 'corrects': '%s'}", a,
+         hot);
     assert_null(at(w->last, "stop"));
     call(w, "verdict", "{'id': 'fig'}");
     assert_true(json_is_false(at(w->last, "wicks.0.verdict.stop_now")));
@@ -241,7 +249,8 @@ static void the_jar_at_the_present_level(void **state)
     pass_hours(w, 4);
     call(w, "session_end", "{'id': '%s', 'masses': {'%s': %.1f}}", id, code, full_g - 120.0);
     pass_hours(w, 24);
-    call(w, "session_light", "{'candles': ['%s'], 'masses': {'%s': %.1f}}", code, code, full_g - 120.0);
+    call(w, "session_light", "{'candles': ['%s'], 'masses': {'%s': %.1f}}", code, code,
+         full_g - 120.0);
     refuse(w, EP_E_ARG, "pool_wide", "does not fit", "reading_add",
            "{'candle': '%s', 'kind': 'pool_wide', 'value': 79, 'minute': 0}", code);
 }

@@ -43,7 +43,8 @@ static void lit_together(void **state)
     workshop *w = *state;
     const json_t *s = call(w, "session_light",
                            "{'candles': ['%s', '%s'], 'room_temp': '70 F', 'draught': 0, 'trim':"
-                           " '1/4 in', 'masses': {'%s': '15.8 oz', '%s': 447.5}}", a, b, a, b);
+                           " '1/4 in', 'masses': {'%s': '15.8 oz', '%s': 447.5}}",
+                           a, b, a, b);
     assert_true(json_is_true(at(s, "open")));
     assert_near(real_at(s, "planned_h"), 4.0, 1e-12);  // as the recipe says
     assert_near(real_at(s, "room_temp_C"), (70.0 - 32.0) / 1.8, 1e-6);
@@ -63,11 +64,14 @@ static void out_one_by_one(void **state)
 {
     workshop *w = *state;
     char id[EP_ID_CAP];
-    call(w, "session_light", "{'candles': ['%s', '%s'], 'masses': {'%s': 446, '%s': 447}}", a, b, a, b);
+    call(w, "session_light", "{'candles': ['%s', '%s'], 'masses': {'%s': 446, '%s': 447}}", a, b, a,
+         b);
     copy_text(id, sizeof id, w->last, "id");
     pass_hours(w, 2);
-    const json_t *s = call(w, "session_end", "{'id': '%s', 'candles': ['%s'], 'masses': {'%s': 438},"
-                                             " 'reason': 'went_out'}", id, b, b);
+    const json_t *s = call(w, "session_end",
+                           "{'id': '%s', 'candles': ['%s'], 'masses': {'%s': 438},"
+                           " 'reason': 'went_out'}",
+                           id, b, b);
     assert_true(json_is_true(at(s, "open")));
     assert_near(real_at(of(s, b), "burned_g"), 9.0, 1e-9);
     assert_near(real_at(of(s, b), "rate_g_h"), 4.5, 1e-9);
@@ -92,8 +96,8 @@ static void out_one_by_one(void **state)
     s = call(w, "session_end", "{'id': '%s', 'masses': {'%s': 428}}", id, a);
     assert_near(real_at(of(s, a), "rate_g_h"), 4.5, 1e-9);
     call(w, "session_end", "{'id': '%s', 'masses': {'%s': 428}}", id, a);
-    refuse(w, EP_E_CONFLICT, "masses", "428.0 g", "session_end", "{'id': '%s', 'masses': {'%s': 427}}",
-           id, a);
+    refuse(w, EP_E_CONFLICT, "masses", "428.0 g", "session_end",
+           "{'id': '%s', 'masses': {'%s': 427}}", id, a);
 }
 
 static void put_out_early_is_stopped(void **state)
@@ -111,9 +115,10 @@ static void never_lit_twice_at_once(void **state)
 {
     workshop *w = *state;
     call(w, "session_light", "{'candles': ['%s']}", a);
-    refuse(w, EP_E_STATE, "candles", "is lit already", "session_light", "{'candles': ['%s', '%s']}", b,
-           a);
-    refuse(w, EP_E_ARG, "candles", "named twice", "session_light", "{'candles': ['%s', '%s']}", b, b);
+    refuse(w, EP_E_STATE, "candles", "is lit already", "session_light", "{'candles': ['%s', '%s']}",
+           b, a);
+    refuse(w, EP_E_ARG, "candles", "named twice", "session_light", "{'candles': ['%s', '%s']}", b,
+           b);
     // nothing of the refused ones is left
     call(w, "candle_show", "{'id': '%s'}", b);
     assert_int_equal((int)real_at(w->last, "sessions"), 0);
@@ -154,7 +159,8 @@ static void odd_conditions_are_warned_of(void **state)
     workshop *w = *state;
     const json_t *s = call(w, "session_light",
                            "{'candles': ['%s'], 'room_temp': 28, 'draught': 2, 'trim': 12,"
-                           " 'planned': 3}", a);
+                           " 'planned': 3}",
+                           a);
     assert_true(any_text(at(s, "warnings"), "room 28.0 C is outside 15 to 25 C"));
     assert_true(any_text(at(s, "warnings"), "draught"));
     assert_true(any_text(at(s, "warnings"), "trim 12.0 mm is long"));
@@ -178,10 +184,10 @@ static void masses_that_cannot_be(void **state)
     call(w, "session_light", "{'candles': ['%s'], 'masses': {'%s': 446}}", a, a);
     copy_text(id, sizeof id, w->last, "id");
     pass_hours(w, 4);
-    refuse(w, EP_E_ARG, "masses", "at most 446.0 g", "session_end", "{'id': '%s', 'masses': {'%s': 460}}",
-           id, a);
-    refuse(w, EP_E_ARG, "masses", "cannot weigh", "session_end", "{'id': '%s', 'masses': {'%s': 200}}",
-           id, a);
+    refuse(w, EP_E_ARG, "masses", "at most 446.0 g", "session_end",
+           "{'id': '%s', 'masses': {'%s': 460}}", id, a);
+    refuse(w, EP_E_ARG, "masses", "cannot weigh", "session_end",
+           "{'id': '%s', 'masses': {'%s': 200}}", id, a);
     refuse(w, EP_E_ARG, "masses", "none of the candles", "session_end",
            "{'id': '%s', 'masses': {'%s': 428}}", id, b);
     // still lit: a refusal puts nothing out
@@ -223,7 +229,8 @@ static void times_in_order(void **state)
            "{'candles': ['%s'], 'lit_at': '2026-03-19'}", a);
     call(w, "session_light", "{'candles': ['%s'], 'lit_at': '2026-03-17T05:00Z'}", a);
     copy_text(id, sizeof id, w->last, "id");
-    refuse(w, EP_E_ARG, "at", "(lit)", "session_end", "{'id': '%s', 'at': '2026-03-17T04:00Z'}", id);
+    refuse(w, EP_E_ARG, "at", "(lit)", "session_end", "{'id': '%s', 'at': '2026-03-17T04:00Z'}",
+           id);
     call(w, "session_end", "{'id': '%s', 'at': '2026-03-17T08:00Z'}", id);
     refuse(w, EP_E_ARG, "lit_at", "last put out", "session_light",
            "{'candles': ['%s'], 'lit_at': '2026-03-17T07:00Z'}", a);
@@ -252,7 +259,7 @@ static void the_end_of_the_wax_is_said(void **state)
     assert_true(any_text(at(s, "warnings"), "the stop height is 10 mm"));
 }
 
-#define SESSION_ID "01956a00-0000-7000-8000-0000000000c1"
+#define SESSION_ID  "01956a00-0000-7000-8000-0000000000c1"
 #define LIGHT_TWICE "{'id': '" SESSION_ID "', 'candles': ['%s'], 'trim': %d}"
 #define END_TWICE                                                                                  \
     "{'id': '" SESSION_ID "', 'request_id': '01956a00-0000-7000-8000-0000000000c2',"               \

@@ -1,5 +1,5 @@
-// The verdict through the cases: the dossier the judge gets is the book's, and what it says comes out
-// whole. The rules themselves are tested in tests/judge.
+// The verdict through the cases: the dossier the judge gets is the book's, and what it says comes
+// out whole. The rules themselves are tested in tests/judge.
 #include "workshop.h"
 
 #include "app/bench_int.h"
@@ -101,7 +101,8 @@ static void the_dossier_is_the_book(void **state)
     pour_some(w, "2", 1);
     copy_text(code, sizeof code, w->last, "candles.0.code");
     pass_hours(w, 24);
-    call(w, "session_light", "{'candles': ['%s'], 'masses': {'%s': 440}, 'room_temp': 21}", code, code);
+    call(w, "session_light", "{'candles': ['%s'], 'masses': {'%s': 440}, 'room_temp': 21}", code,
+         code);
     copy_text(id, sizeof id, w->last, "id");
     pass_hours(w, 4);
     call(w, "reading_add", "{'candle': '%s', 'kind': 'flame', 'value': 20}", code);
@@ -156,8 +157,9 @@ int main(void)
 {
 #define T(f) cmocka_unit_test_setup_teardown(f, open_workshop, close_workshop)
     const struct CMUnitTest tests[] = {
-        T(nothing_poured),          T(right_after_three_whole_jars), T(wicks_are_judged_apart),
-        T(other_revisions_stay_apart), T(the_dossier_is_the_book),   T(a_broken_glass_is_told),
+        T(nothing_poured),          T(right_after_three_whole_jars),
+        T(wicks_are_judged_apart),  T(other_revisions_stay_apart),
+        T(the_dossier_is_the_book), T(a_broken_glass_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

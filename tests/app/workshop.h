@@ -1,5 +1,5 @@
-// A workshop in memory with a clock the test sets, and short ways to call its cases. JSON is written
-// with ' for " so that it can stand in a C string.
+// A workshop in memory with a clock the test sets, and short ways to call its cases. JSON is
+// written with ' for " so that it can stand in a C string.
 #pragma once
 // cmocka wants these four before it
 #include <setjmp.h>
@@ -152,7 +152,7 @@ static inline bool any_text(const json_t *list, const char *part)
 {
     size_t i;
     json_t *one;
-    json_array_foreach((json_t *)(uintptr_t)list, i, one)
+    json_array_foreach(list, i, one)
     {
         const char *text = json_string_value(one);
         if (text && strstr(text, part)) {
@@ -187,7 +187,8 @@ static inline void pass_hours(workshop *w, double hours)
     w->now += (ep_time_ms)llround(hours * 3600e3);
 }
 
-/// A straight glass of 70 x 80 mm, soy with 8 % of a scent, flat cotton in three sizes, filled to 60 mm.
+/// A straight glass of 70 x 80 mm, soy with 8 % of a scent, flat cotton in three sizes, filled to
+/// 60 mm.
 static inline void describe(workshop *w)
 {
     call(w, "container_add",
@@ -197,10 +198,11 @@ static inline void describe(workshop *w)
          "{'name': 'flat', 'construction': 'std-wick-flat-braid', 'sizes': ["
          " {'name': '1', 'linear_density': '0.8 g/m'}, {'name': '2', 'linear_density': '1.1 g/m'},"
          " {'name': '3', 'linear_density': '1.5 g/m'}]}");
-    call(w, "recipe_add",
-         "{'name': 'fig', 'container': 'glass', 'waxes': [{'id': 'std-wax-soy', 'share': '100 %%'}],"
-         " 'fragrance': 'std-fragrance-resin', 'load': '8 %%', 'series': 'flat',"
-         " 'fill_height': '60 mm', 'trim': '5 mm', 'session': '4 h', 'stop_height': '10 mm'}");
+    call(
+        w, "recipe_add",
+        "{'name': 'fig', 'container': 'glass', 'waxes': [{'id': 'std-wax-soy', 'share': '100 %%'}],"
+        " 'fragrance': 'std-fragrance-resin', 'load': '8 %%', 'series': 'flat',"
+        " 'fill_height': '60 mm', 'trim': '5 mm', 'session': '4 h', 'stop_height': '10 mm'}");
 }
 
 /// Pour `n` candles of one size of that recipe; codes are in w->last "candles.i.code".
