@@ -132,6 +132,8 @@ static void inner_faces(ep_jar *j, int from)
         }
         for (int k = from > 0 ? from - 1 : 0; k + 1 < j->nz; k++) {
             const size_t cell = ep_at(f, c, k);
+            // the row below `from` may have lost what stood on it
+            f->G_z[cell] = 0.0;
             if (j->height_m[cell] > 0.0 && j->height_m[cell + 1] > 0.0) {
                 double area_m2 = j->area_m2[c] * ep_min(j->fill[cell], j->fill[cell + 1]);
                 f->G_z[cell] = 2.0 * area_m2 / (j->height_m[cell] / j->k_down[cell] +
