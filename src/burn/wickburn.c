@@ -28,6 +28,23 @@ double ep_feed_constant_kg_m_s(const ep_melt *melt, const ep_wick_law *wick, dou
 // sharpness of the change from demand-limited to supply-limited burning
 static const double ROUNDING = 12.0;
 
+// wet length at which the wick carries just what the flame takes, Eq. W7. The film law hardly depends
+// on length, so each round leaves a twentieth of the error.
+static double balance_m(const ep_fuel *fuel, const ep_wick_law *wick, double feed_kg_m_s,
+                        double oxygen_frac, double evaporation_factor, double guess_m)
+{
+    double b_m = guess_m;
+    for (int round = 0; round < 4; round++) {
+        double per_m = evaporation_factor *
+                       ep_evaporation_kg_sm(fuel, b_m, wick->diameter_m, oxygen_frac);
+        if (!(per_m > 0.0)) {
+            return 0.0;
+        }
+        b_m = sqrt(feed_kg_m_s / per_m);
+    }
+    return b_m;
+}
+
 ep_wick_now ep_wick_burn(const ep_fuel *fuel, const ep_melt *melt, const ep_wick_law *wick,
                          double exposed_m, double pool_C, double oxygen_frac, const ep_factors *x)
 {
@@ -35,17 +52,18 @@ ep_wick_now ep_wick_burn(const ep_fuel *fuel, const ep_melt *melt, const ep_wick
     if (!(exposed_m > 0.0)) {
         return now;
     }
-    double wet_max_m = wick->diameter_m / EP_DRY_OUT_RATIO;
-    now.wet_m = fmin(exposed_m, wet_max_m);
-    double per_m = ep_evaporation_kg_sm(fuel, now.wet_m, wick->diameter_m, oxygen_frac) *
-                   x->f[EP_UNC_EVAPORATION];
-    double feed = ep_feed_constant_kg_m_s(melt, wick, pool_C, fuel->boil_C, x);
-    now.demand_kg_s = per_m * now.wet_m;
-    now.supply_kg_s = feed / now.wet_m;
-    now.balance_m = per_m > 0.0 ? sqrt(feed / per_m) : 0.0;
-    if (!(now.demand_kg_s > 0.0) || !(now.supply_kg_s > 0.0)) {
+    const double factor = x->f[EP_UNC_EVAPORATION];
+    const double feed = ep_feed_constant_kg_m_s(melt, wick, pool_C, fuel->boil_C, x);
+    double reach_m = fmin(exposed_m, wick->diameter_m / EP_DRY_OUT_RATIO);
+    now.demand_kg_s = factor * reach_m *
+                      ep_evaporation_kg_sm(fuel, reach_m, wick->diameter_m, oxygen_frac);
+    now.balance_m = balance_m(fuel, wick, feed, oxygen_frac, factor, reach_m);
+    if (!(now.demand_kg_s > 0.0) || !(now.balance_m > 0.0)) {
         return now;
     }
+    // what stands above the balance length is dry: it neither burns nor slows the rest
+    now.wet_m = fmin(reach_m, now.balance_m);
+    now.supply_kg_s = feed / now.wet_m;
     double sum = pow(now.demand_kg_s, -ROUNDING) + pow(now.supply_kg_s, -ROUNDING);
     now.rate_kg_s = pow(sum, -1.0 / ROUNDING) * x->f[EP_UNC_SCATTER];
     return now;

@@ -17,7 +17,7 @@ typedef struct ep_wick_now {
     double demand_kg_s;  ///< the flame would evaporate this
     double supply_kg_s;  ///< the wick can carry this
     double balance_m;    ///< exposed length at which both are equal (Eq. W7)
-    double wet_m;        ///< part of the exposed length that is wet
+    double wet_m;        ///< part of the exposed length that is wet: up to the balance length
 } ep_wick_now;
 
 ep_wick_now ep_wick_burn(const ep_fuel *fuel, const ep_melt *melt, const ep_wick_law *wick,
