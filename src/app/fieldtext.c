@@ -140,8 +140,9 @@ static json_t *loaded(const ep_field *f, const char *text, ep_err *err)
     json_error_t error;
     json_t *value = json_loads(text, JSON_REJECT_DUPLICATES, &error);
     if (!value) {
+        char said[JSON_ERROR_TEXT_LENGTH];
         ep_err_set(err, EP_E_PARSE, f->name, "%s: this is no valid JSON: %s (character %d)",
-                   f->name, error.text, error.position);
+                   f->name, ep_text_excerpt(error.text, said, sizeof said), error.position);
     }
     return value;
 }
