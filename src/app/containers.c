@@ -111,6 +111,10 @@ static ep_status shape_container(ep_app *app, const json_t *row, json_t **out, e
     ep_out_text(o, "name", ep_row_text(row, "name"));
     ep_out_ref(o, "material", wall.id, wall.name);
     ep_out_new(o, "profile", shape_profile(&v));
+    ep_out_text(o, "outline", ep_outline_key(v.outline));
+    double half_m = ep_vessel_radius_m(&v, ep_vessel_height_m(&v));
+    ep_out_unit(o, "across_mm", 2.0 * half_m * v.across_frac, EP_U_MM);
+    ep_out_unit(o, "corner_mm", half_m * v.across_frac * v.corner_frac, EP_U_MM);
     ep_out_unit(o, "wall_mm", v.wall_m, EP_U_MM);
     ep_out_unit(o, "base_mm", v.base_m, EP_U_MM);
     ep_out_unit(o, "height_mm", height_m, EP_U_MM);
@@ -160,8 +164,38 @@ static void read_profile(const json_t *list, ep_vessel *v)
     }
 }
 
+/// Outline from above. The sides given are those at the brim; they scale with the profile.
+static ep_status read_outline(const json_t *in, ep_vessel *v, ep_err *err)
+{
+    const char *key = ep_in_text(in, "outline");
+    if (key) {
+        ep_outline_find(key, &v->outline);
+    }
+    v->across_frac = 1.0;
+    const double long_m = 2.0 * ep_vessel_radius_m(v, ep_vessel_height_m(v));
+    if (v->outline == EP_OUTLINE_ROUND) {
+        if (ep_in_has(in, "across") || ep_in_has(in, "corner")) {
+            return ep_err_set(err, EP_E_ARG, "outline",
+                              "outline: a round container has no across or corner; choose rectangle "
+                              "or oval");
+        }
+        return EP_OK;
+    }
+    const double across_m = ep_in_real(in, "across", long_m);
+    ep_status status =
+        ep_range_check(across_m, 0.25 * long_m, long_m, EP_U_MM, "across", err);
+    if (status != EP_OK) {
+        return status;
+    }
+    v->across_frac = fmin(across_m / long_m, 1.0);
+    const double corner_m = ep_in_real(in, "corner", 0.0);
+    status = ep_range_check(corner_m, 0.0, 0.5 * across_m, EP_U_MM, "corner", err);
+    v->corner_frac = v->outline == EP_OUTLINE_RECT ? fmin(corner_m / (0.5 * across_m), 1.0) : 0.0;
+    return status;
+}
+
 /// Either a profile, or a straight wall by diameter and height.
-static ep_status read_vessel(const json_t *in, ep_vessel *v, ep_err *err)
+static ep_status read_sides(const json_t *in, ep_vessel *v, ep_err *err)
 {
     double wall_m = ep_in_real(in, "wall", 0);
     double base_m = ep_in_real(in, "base", wall_m);
@@ -186,6 +220,12 @@ static ep_status read_vessel(const json_t *in, ep_vessel *v, ep_err *err)
     *v = ep_vessel_straight(ep_in_real(in, "inner_diameter", 0), ep_in_real(in, "height", 0),
                             wall_m, base_m);
     return ep_vessel_check(v, err);
+}
+
+static ep_status read_vessel(const json_t *in, ep_vessel *v, ep_err *err)
+{
+    ep_status status = read_sides(in, v, err);
+    return status == EP_OK ? read_outline(in, v, err) : status;
 }
 
 /// Temperature and height say nothing without the water they belong to.
@@ -245,6 +285,9 @@ static ep_status save_container(ep_app *app, const char *id, const char *name, c
         ep_bind_text("material", material),
         ep_bind_real("wall", ep_unit_from_si(EP_U_MM, v->wall_m)),
         ep_bind_real("base", ep_unit_from_si(EP_U_MM, v->base_m)),
+        ep_bind_text("outline", ep_outline_key(v->outline)),
+        ep_bind_real("across", v->across_frac),
+        ep_bind_real("corner", v->corner_frac),
         ep_bind_real("empty_mass", ep_unit_from_si(EP_U_G, w->empty_kg)),
         ep_bind_real("water_mass", ep_unit_from_si(EP_U_G, w->water_kg)),
         ep_bind_real("water_temp", ep_unit_from_si(EP_U_DEG_C, w->temp_K)),

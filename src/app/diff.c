@@ -46,6 +46,20 @@ static void say_dye(ep_app *app, const ep_revision *r, char *buf)
              ep_quantity_format(r->dye_of_wax_frac, EP_U_PCT, 4, pct, sizeof pct));
 }
 
+static void say_places(const ep_revision *r, char *buf)
+{
+    if (r->n_places == 0) {
+        snprintf(buf, VALUE_CAP, "equal shares");
+        return;
+    }
+    size_t used = 0;
+    buf[0] = '\0';
+    for (int i = 0; i < r->n_places && used + 24 < VALUE_CAP; i++) {
+        used += (size_t)snprintf(buf + used, VALUE_CAP - used, "%s%.1f/%.1f mm", i ? ", " : "",
+                                 r->place[i].x_m * 1e3, r->place[i].y_m * 1e3);
+    }
+}
+
 /// One factor of a revision as a person says it.
 static void say_factor(ep_app *app, const ep_revision *r, ep_factor f, char *buf)
 {
@@ -80,6 +94,9 @@ static void say_factor(ep_app *app, const ep_revision *r, ep_factor f, char *buf
         break;
     case EP_FACTOR_COUNT:
         snprintf(buf, VALUE_CAP, "%d", r->wick_count);
+        break;
+    case EP_FACTOR_PLACES:
+        say_places(r, buf);
         break;
     case EP_FACTOR_TRIM:
         ep_quantity_format(r->trim_m, EP_U_MM, 4, buf, VALUE_CAP);

@@ -158,8 +158,7 @@ static ep_status add_odds(json_t *out, const ep_foresight *f, int size, const ep
                           int seed, int members, ep_wick_odds *odds, ep_err *err)
 {
     ep_burn_case coarse = *c;
-    coarse.grid_m = EP_ODDS_GRID_M;
-    coarse.step_s = EP_ODDS_STEP_S;
+    ep_foresight_coarsen(&coarse);
     ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
     ep_status s = ep_odds_compute(&coarse, &opts, f->limit, odds, err);
     if (s == EP_OK) {

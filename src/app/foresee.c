@@ -83,13 +83,19 @@ static void hash_inputs(ep_foresight *f)
     uint64_t h = UINT64_C(14695981039346656037);
     const ep_revision *r = &f->revision;
     const double plain[] = {f->vessel.wall_m, f->vessel.base_m, r->fill_height_m, r->trim_m,
-                            r->session_s, r->stop_height_m, f->rest_s};
+                            r->session_s, r->stop_height_m, f->rest_s,
+                            (double)f->vessel.outline, f->vessel.across_frac,
+                            f->vessel.corner_frac, (double)r->wick_count};
     for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
         hash_number(&h, plain[i]);
     }
     for (int i = 0; i < f->vessel.n_stations; i++) {
         hash_number(&h, f->vessel.station[i].height_m);
         hash_number(&h, f->vessel.station[i].inner_diameter_m);
+    }
+    for (int i = 0; i < r->n_places; i++) {
+        hash_number(&h, r->place[i].x_m);
+        hash_number(&h, r->place[i].y_m);
     }
     hash_material(&h, &f->wall);
     hash_material(&h, &f->construction);
@@ -110,12 +116,6 @@ ep_status ep_foresight_load(ep_app *app, const json_t *in, ep_foresight *out, ep
     if (s != EP_OK) {
         return s;
     }
-    if (out->revision.wick_count != 1) {
-        return ep_err_set(err, EP_E_STATE, "wick_count",
-                          "wick_count: %d wicks in one container cannot be simulated yet; one "
-                          "centred wick can. Tests can be poured and judged all the same",
-                          out->revision.wick_count);
-    }
     if (out->series.n_sizes < 1) {
         return ep_err_set(err, EP_E_STATE, "series", "series: it has no sizes yet; add one first");
     }
@@ -135,13 +135,24 @@ ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, 
     c.wall = &f->wall;
     c.melt = f->melt;
     c.fill_height_m = r->fill_height_m;
+    c.n_wicks = r->wick_count;
+    ep_revision_places(r, &f->vessel, c.place);
     c.stop_height_m = r->stop_height_m;
     c.neck_m = fmin(c.neck_m, r->stop_height_m);
     c.schedule.lit_s = r->session_s;
     c.schedule.rest_s = f->rest_s;
     c.schedule.trim_m = r->trim_m;
+    if (!ep_burn_case_rings(&c)) {
+        c.grid_m = EP_PLAN_GRID_M;
+    }
     *out = c;
     return ep_burn_case_check(out, err);
+}
+
+void ep_foresight_coarsen(ep_burn_case *c)
+{
+    c->grid_m = ep_burn_case_rings(c) ? EP_ODDS_GRID_M : EP_ODDS_PLAN_GRID_M;
+    c->step_s = EP_ODDS_STEP_S;
 }
 
 ep_status ep_foresight_size(const ep_foresight *f, const char *text, int *index, ep_err *err)

@@ -106,7 +106,9 @@ static const column SAMPLE_COLUMN[] = {
     COL("wall_max_at_mm", wall_max_at_m, 1e3), COL("flame_mm", flame_m, 1e3),
     COL("exposed_mm", exposed_m, 1e3),       COL("soot_margin_mm", soot_margin_m, 1e3),
     COL("stress_index", stress_index, 1.0),  COL("scent_rel", scent_rel, 1.0),
-    COL("left_g", left_kg, 1e3),             COL("hour", lit_s, 1.0 / 3600.0),
+    COL("touched_pct", touch_frac, 100.0),   COL("pool_narrow_mm", pool_narrow_m, 1e3),
+    COL("flame_gap_mm", flame_gap_m, 1e3),   COL("flame_apart_mm", flame_apart_m, 1e3),
+    COL("cap_index", cap_index, 1.0),        COL("left_g", left_kg, 1e3),             COL("hour", lit_s, 1.0 / 3600.0),
     COL("minute", minute, 1.0),
 };
 
@@ -150,6 +152,8 @@ static json_t *shape_session(const ep_session_sum *s)
     ep_out_new(o, "wall_max_C", short_number(s->wall_max_C));
     ep_out_new(o, "flame_max_mm", short_number(s->flame_max_m * 1e3));
     ep_out_new(o, "pool_bulk_C", short_number(s->pool_bulk_C));
+    ep_out_new(o, "flame_gap_mm", short_number(s->flame_gap_m * 1e3));
+    ep_out_int(o, "flames_out", s->wicks_out);
     ep_out_new(o, "soot_margin_mm", short_number(s->soot_margin_min_m * 1e3));
     ep_out_new(o, "stress_index", short_number(s->stress_max));
     ep_out_new(o, "left_pct", short_number(100.0 * s->left_frac));
@@ -186,6 +190,19 @@ static json_t *shape_frame(const ep_trace *t, const ep_frame *f)
     return o;
 }
 
+// from the centre to the inner wall along the half section shown
+static double section_wall_m(const ep_trace *t, const ep_burn_case *c, double height_m)
+{
+    double in_m = 0.0, out_m = 2.0 * ep_vessel_radius_m(&c->vessel, height_m);
+    for (int n = 0; n < 40; n++) {
+        double mid_m = 0.5 * (in_m + out_m);
+        double gap_m =
+            ep_vessel_gap_m(&c->vessel, height_m, mid_m * t->section_x, mid_m * t->section_y);
+        *(gap_m > 0.0 ? &in_m : &out_m) = mid_m;
+    }
+    return in_m;
+}
+
 json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c)
 {
     json_t *o = json_object();
@@ -195,14 +212,17 @@ json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c)
     ep_out_int(o, "nz", t->nz);
     json_t *inner = json_array();
     for (int k = 0; k < t->nz; k++) {
-        double z_m = (k + 0.5) * t->dz_m;
-        json_array_append_new(inner, short_number(ep_vessel_radius_m(&c->vessel, z_m) * 1e3));
+        json_array_append_new(inner, short_number(section_wall_m(t, c, (k + 0.5) * t->dz_m) * 1e3));
     }
     ep_out_new(o, "inner_radius_mm", inner);
     ep_out_unit(o, "wall_mm", c->vessel.wall_m, EP_U_MM);
     ep_out_unit(o, "base_mm", c->vessel.base_m, EP_U_MM);
     ep_out_unit(o, "height_mm", ep_vessel_height_m(&c->vessel), EP_U_MM);
     ep_out_unit(o, "fill_mm", c->fill_height_m, EP_U_MM);
+    ep_out_int(o, "wicks", c->n_wicks);
+    // where the first wick stands along the section
+    ep_out_unit(o, "wick_at_mm",
+                c->place[0].x_m * t->section_x + c->place[0].y_m * t->section_y, EP_U_MM);
     json_t *frames = json_array();
     for (int n = 0; n < t->n_frames; n++) {
         json_array_append_new(frames, shape_frame(t, &t->frame[n]));

@@ -170,6 +170,9 @@ ep_status ep_app_container_load(ep_app *app, const char *id, ep_vessel *vessel, 
         memset(vessel, 0, sizeof *vessel);
         vessel->wall_m = si_or(row, "wall_mm", EP_U_MM, 0);
         vessel->base_m = si_or(row, "base_mm", EP_U_MM, 0);
+        ep_outline_find(ep_row_text(row, "outline"), &vessel->outline);
+        vessel->across_frac = ep_row_real(row, "across_frac");
+        vessel->corner_frac = ep_row_real(row, "corner_frac");
         status = load_stations(app, id, vessel, err);
     }
     if (status == EP_OK && wall) {
@@ -227,6 +230,24 @@ static ep_status load_shares(ep_app *app, ep_revision *r, ep_err *err)
     return status;
 }
 
+static ep_status load_places(ep_app *app, ep_revision *r, ep_err *err)
+{
+    ep_bind bind[] = {ep_bind_text("revision", r->id)};
+    json_t *rows = NULL;
+    ep_status status = ep_store_json(app->store, EP_Q_REVISION_PLACES, bind, 1, &rows, err);
+    size_t i;
+    json_t *row;
+    json_array_foreach(rows, i, row)
+    {
+        if (r->n_places < EP_MAX_WICKS) {
+            r->place[r->n_places++] = (ep_place){.x_m = si_or(row, "x_mm", EP_U_MM, 0),
+                                                 .y_m = si_or(row, "y_mm", EP_U_MM, 0)};
+        }
+    }
+    json_decref(rows);
+    return status;
+}
+
 ep_status ep_app_revision_load(ep_app *app, const char *recipe_id, int number, ep_revision *out,
                                ep_err *err)
 {
@@ -251,6 +272,9 @@ ep_status ep_app_revision_load(ep_app *app, const char *recipe_id, int number, e
     if (status == EP_OK) {
         revision_of_row(row, out);
         status = load_shares(app, out, err);
+    }
+    if (status == EP_OK) {
+        status = load_places(app, out, err);
     }
     json_decref(row);
     return status;

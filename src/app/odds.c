@@ -11,8 +11,7 @@ ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wic
     for (int i = 0; i < f->series.n_sizes && s == EP_OK; i++) {
         ep_burn_case c;
         s = ep_foresight_case(f, i, &c, err);
-        c.grid_m = EP_ODDS_GRID_M;
-        c.step_s = EP_ODDS_STEP_S;
+        ep_foresight_coarsen(&c);
         ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
         s = s == EP_OK ? ep_odds_compute(&c, &opts, f->limit, &odds[i], err) : s;
     }

@@ -119,6 +119,26 @@ static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err 
     return EP_OK;
 }
 
+/// Places as given; another number of wicks without places goes back to equal shares.
+static void read_places(const json_t *in, int wicks_before, ep_revision *r)
+{
+    const json_t *list = ep_in_any(in, "places");
+    if (list) {
+        r->n_places = 0;
+        size_t n = json_array_size(list);
+        for (size_t i = 0; i < n && i < EP_MAX_WICKS; i++) {
+            const json_t *row = json_array_get(list, i);
+            r->place[r->n_places++] =
+                (ep_place){.x_m = ep_in_real(row, "x", 0), .y_m = ep_in_real(row, "y", 0)};
+        }
+        if (!ep_in_has(in, "wick_count") && r->n_places > 0) {
+            r->wick_count = r->n_places;
+        }
+    } else if (ep_in_cleared(in, "places") || r->wick_count != wicks_before) {
+        r->n_places = 0;
+    }
+}
+
 static ep_status read_wick(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
     char before[EP_ID_CAP];
@@ -139,9 +159,27 @@ static ep_status read_wick(ep_app *app, const json_t *in, ep_revision *r, ep_err
     if (size && !ep_means_none(size)) {
         status = ep_find_size(app, r->series_id, size, "size", r->size_id, err);
     }
+    const int wicks_before = r->wick_count;
     r->wick_count = ep_in_int(in, "wick_count", r->wick_count);
+    read_places(in, wicks_before, r);
     r->trim_m = ep_in_real(in, "trim", r->trim_m);
     return status;
+}
+
+/// Wicks stand inside the wax from the floor to the fill; the engine asks for more room than this.
+static ep_status check_places(const ep_revision *r, const ep_vessel *v, ep_err *err)
+{
+    double wall_m = 0, apart_m = 0;
+    for (int i = 0; i < v->n_stations && r->n_places > 0; i++) {
+        ep_places_clearance(v, v->station[i].height_m, r->n_places, r->place, &wall_m, &apart_m);
+        if (!(wall_m > 1e-3)) {
+            return ep_err_set(err, EP_E_ARG, "places",
+                              "places: a wick stands %.1f mm from the wall at %.0f mm height; it must "
+                              "stand inside, at least 1 mm off",
+                              wall_m * 1e3, v->station[i].height_m * 1e3);
+        }
+    }
+    return EP_OK;
 }
 
 /// The fill is kept by its headspace when only the container changes.
@@ -228,7 +266,7 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
         status = ep_range_check(r->stop_height_m, 0, r->fill_height_m - 1e-3, EP_U_MM,
                                 "stop_height", err);
     }
-    return status;
+    return status == EP_OK ? check_places(r, &v, err) : status;
 }
 
 ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revision *r, ep_err *err)

@@ -20,6 +20,18 @@ static ep_status save_shares(ep_app *app, const ep_revision *r, const char *role
     return status;
 }
 
+static ep_status save_places(ep_app *app, const ep_revision *r, ep_err *err)
+{
+    ep_status status = EP_OK;
+    for (int i = 0; status == EP_OK && i < r->n_places; i++) {
+        ep_bind bind[] = {ep_bind_text("revision", r->id), ep_bind_int("position", i + 1),
+                          ep_bind_real("x", ep_unit_from_si(EP_U_MM, r->place[i].x_m)),
+                          ep_bind_real("y", ep_unit_from_si(EP_U_MM, r->place[i].y_m))};
+        status = ep_store_run(app->store, EP_Q_PLACE_ADD, bind, EP_COUNT_OF(bind), err);
+    }
+    return status;
+}
+
 static ep_status next_number(ep_app *app, ep_revision *r, ep_err *err)
 {
     int64_t newest = 0;
@@ -60,6 +72,9 @@ ep_status ep_revision_save(ep_app *app, ep_revision *r, const char *note, ep_err
     if (status == EP_OK) {
         status = save_shares(app, r, "wax", r->wax, r->n_waxes, err);
     }
+    if (status == EP_OK) {
+        status = save_places(app, r, err);
+    }
     return status == EP_OK ? save_shares(app, r, "additive", r->additive, r->n_additives, err)
                            : status;
 }
@@ -84,6 +99,26 @@ static void ref(ep_app *app, json_t *o, const char *key, const char *id)
     ep_out_ref(o, key, id, ep_app_name(app, id, name, sizeof name));
 }
 
+/// Where the wicks stand, and how clear of the wall and of each other.
+static void shape_layout(const ep_revision *r, const ep_vessel *v, json_t *o)
+{
+    ep_place place[EP_MAX_WICKS];
+    ep_revision_places(r, v, place);
+    json_t *list = json_array();
+    for (int i = 0; i < r->wick_count; i++) {
+        json_t *row = json_object();
+        ep_out_unit(row, "x_mm", place[i].x_m, EP_U_MM);
+        ep_out_unit(row, "y_mm", place[i].y_m, EP_U_MM);
+        json_array_append_new(list, row);
+    }
+    double wall_m = 0, apart_m = 0;
+    ep_places_clearance(v, r->fill_height_m, r->wick_count, place, &wall_m, &apart_m);
+    ep_out_new(o, "places", list);
+    ep_out_bool(o, "places_default", r->n_places == 0);
+    ep_out_unit(o, "wall_clearance_mm", wall_m, EP_U_MM);
+    ep_out_unit(o, "wick_clearance_mm", apart_m, EP_U_MM);
+}
+
 /// Both loads, and the fill by geometry and the mix.
 static ep_status shape_mass(ep_app *app, const ep_revision *r, json_t *o, ep_err *err)
 {
@@ -104,6 +139,7 @@ static ep_status shape_mass(ep_app *app, const ep_revision *r, json_t *o, ep_err
     if (status != EP_OK) {
         return status;
     }
+    shape_layout(r, &v, o);
     ep_out_unit(o, "headspace_mm", ep_vessel_height_m(&v) - r->fill_height_m, EP_U_MM);
     ep_out_unit(o, "fill_mass_g", ep_fill_mass_kg(&melt, &v, r->fill_height_m), EP_U_G);
     ep_out_unit(o, "fill_ml", ep_vessel_volume_m3(&v, r->fill_height_m), EP_U_ML);

@@ -50,12 +50,7 @@ typedef struct ep_factors {
 
 ep_factors ep_factors_nominal(void);
 
-enum { EP_MAX_SESSIONS = 64, EP_MAX_WICKS = 6 };
-
-/// Where a wick stands, from the centre of the plan, x along the longer side. Metres.
-typedef struct ep_place {
-    double x_m, y_m;
-} ep_place;
+enum { EP_MAX_SESSIONS = 64 };
 
 /// What the maker does: the same lit and rest hours again and again to the end of the jar.
 typedef struct ep_schedule {
@@ -85,18 +80,13 @@ typedef struct ep_burn_case {
     bool keep_frames;          ///< keep pictures of the field for the page
 } ep_burn_case;
 
-/// Equal shares of the plan for n wicks, as far from each other and the wall as such shares allow:
-/// one in the centre; two on the longer axis; three to six on a ring that halves the area (round),
-/// or on the grid nearest to the plan's proportions (rectangle, oval). Eq. B20.
-void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_place *out);
-
-/// Least distances of a layout at a height: wick to wall, wick to wick (infinite for one). Metres.
-void ep_places_clearance(const ep_vessel *v, double height_m, int n_wicks, const ep_place *place,
-                         double *wall_m, double *apart_m);
-
 /// Defaults by value: one wick in the centre, 4 h lit, 20 h rest, 6 mm trim, 21 C room, 2 mm grid, 60 s steps, neck 8 mm,
 /// stop 12.7 mm.
 ep_burn_case ep_burn_case_default(void);
+
+/// Is the case computed on rings (round vessel, one wick in its centre)? Any other takes a plan grid,
+/// which costs some hundred times as much at the same cell size.
+bool ep_burn_case_rings(const ep_burn_case *c);
 
 /// Refuse what the engine cannot burn; the error names the field.
 ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err);

@@ -16,9 +16,10 @@ static double widest_half_m(const ep_vessel *v)
     return 0.5 * max_m;
 }
 
-static bool centred(const ep_burn_case *c)
+bool ep_burn_case_rings(const ep_burn_case *c)
 {
-    return c->n_wicks == 1 && hypot(c->place[0].x_m, c->place[0].y_m) < 1e-6;
+    return c->vessel.outline == EP_OUTLINE_ROUND && c->n_wicks == 1 &&
+           hypot(c->place[0].x_m, c->place[0].y_m) < 1e-6;
 }
 
 // is the set of wicks its own image when x (or y) changes sign?
@@ -179,8 +180,7 @@ static void set_wicks(ep_jar *j)
 
 ep_status ep_jar_lay_columns(ep_jar *j)
 {
-    bool rings = j->c->vessel.outline == EP_OUTLINE_ROUND && centred(j->c);
-    ep_status s = rings ? lay_rings(j) : lay_squares(j);
+    ep_status s = ep_burn_case_rings(j->c) ? lay_rings(j) : lay_squares(j);
     if (s != EP_OK) {
         return s;
     }

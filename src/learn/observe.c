@@ -54,9 +54,8 @@ static bool protocol_minute(double minute)
 
 static bool read_pool(ep_observed *o, const ep_sample *s)
 {
-    double width_mm = s->pool_width_m * 1e3;
-    bool ok = add(o, s->session, s->minute, EP_READ_POOL_WIDE, width_mm);
-    ok = ok && add(o, s->session, s->minute, EP_READ_POOL_NARROW, width_mm);
+    bool ok = add(o, s->session, s->minute, EP_READ_POOL_WIDE, s->pool_width_m * 1e3);
+    ok = ok && add(o, s->session, s->minute, EP_READ_POOL_NARROW, s->pool_narrow_m * 1e3);
     ok = ok && add(o, s->session, s->minute, EP_READ_POOL_DEPTH, s->depth_mid_m * 1e3);
     ok = ok && add(o, s->session, s->minute, EP_READ_FLAME, s->flame_m * 1e3);
     ok = ok && add(o, s->session, s->minute, EP_READ_WALL_TEMP, s->wall_max_C);

@@ -62,6 +62,24 @@ static bool same_shares(const ep_share *a, int n_a, const ep_share *b, int n_b)
     return true;
 }
 
+// a tenth of a millimetre is finer than anybody sets a wick; other counts are another factor
+static bool same_places(const ep_revision *a, const ep_revision *b)
+{
+    if (a->wick_count != b->wick_count) {
+        return true;
+    }
+    if (a->n_places != b->n_places) {
+        return false;
+    }
+    for (int i = 0; i < a->n_places; i++) {
+        if (!near(a->place[i].x_m, b->place[i].x_m, 1e-4) ||
+            !near(a->place[i].y_m, b->place[i].y_m, 1e-4)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static double load_of_total(const ep_revision *r)
 {
     double a = r->dye_of_wax_frac + ep_shares_sum(r->additive, r->n_additives);
@@ -102,6 +120,8 @@ static bool same(ep_factor f, const ep_revision *a, const ep_revision *b)
         return strcmp(a->size_id, b->size_id) == 0;
     case EP_FACTOR_COUNT:
         return a->wick_count == b->wick_count;
+    case EP_FACTOR_PLACES:
+        return same_places(a, b);
     case EP_FACTOR_TRIM:
         return near(a->trim_m, b->trim_m, EP_LENGTH_TOLERANCE_M);
     case EP_FACTOR_SESSION:

@@ -67,6 +67,8 @@ typedef struct ep_revision {
     char series_id[40];
     char size_id[40];  ///< "" = still to be found
     int wick_count;    ///< 1..6
+    int n_places;      ///< 0 = the default layout of ep_places_default, else wick_count
+    ep_place place[EP_MAX_WICKS];  ///< from the centre of the plan
     double trim_m;     ///< 1..15 mm
     double session_s;  ///< lit time of one burn
     double stop_height_m;  ///< wax left when the label says stop
@@ -84,6 +86,7 @@ typedef struct ep_revision {
     X(SERIES, "series", "wick series", true)                           \
     X(SIZE, "size", "wick size", true)                                 \
     X(COUNT, "wick_count", "number of wicks", true)                    \
+    X(PLACES, "places", "where the wicks stand", true)                 \
     X(TRIM, "trim", "trim length", true)                               \
     X(SESSION, "session", "burn session length", false)                \
     X(STOP, "stop_height", "stop height", false)
@@ -104,10 +107,14 @@ bool ep_factor_needs_retest(ep_factor f);
 /// another additive share moves it on the other. Wax order does not matter. Returns a bit set (1 << factor).
 unsigned ep_revision_diff(const ep_revision *a, const ep_revision *b);
 
+/// Where the wicks of a revision stand in its vessel: as given, or the default layout.
+/// @param out  wick_count of them
+void ep_revision_places(const ep_revision *r, const ep_vessel *v, ep_place *out);
+
 /// Check ranges, that wax shares sum to 1 (within 1e-6), that no part stands twice, that fragrance and
 /// load (dye and its share) are both there or both absent. EP_E_ARG with field "number", "container",
 /// "wax", "load_basis", "load", "dye", "additives", "fill", "session", "stop_height", "series",
-/// "wick_count" or "trim". An empty size (and series) is allowed: it is still to be found.
+/// "wick_count", "places" or "trim". An empty size (and series) is allowed: it is still to be found.
 ep_status ep_revision_check(const ep_revision *r, ep_err *err);
 
 /// Masses for n identical candles.

@@ -116,6 +116,12 @@ static ep_status check_wick(const ep_revision *r, ep_err *err)
         }
     }
     ep_status s = check_count(r->wick_count, 1, EP_WICKS_MAX, "wick_count", err);
+    if (s == EP_OK && r->n_places != 0 && r->n_places != r->wick_count) {
+        s = ep_err_set(err, EP_E_ARG, "places",
+                       "places: %d are given for %d wicks; give one for each, or none for equal "
+                       "shares",
+                       r->n_places, r->wick_count);
+    }
     if (s == EP_OK) {
         s = ep_range_check(r->trim_m, EP_TRIM_MIN_M, EP_TRIM_MAX_M, EP_U_MM, "trim", err);
     }
@@ -165,4 +171,15 @@ ep_status ep_revision_check(const ep_revision *r, ep_err *err)
         s = check_wick(r, err);
     }
     return s;
+}
+
+void ep_revision_places(const ep_revision *r, const ep_vessel *v, ep_place *out)
+{
+    if (r->n_places == r->wick_count) {
+        for (int i = 0; i < r->n_places; i++) {
+            out[i] = r->place[i];
+        }
+        return;
+    }
+    ep_places_default(v, r->fill_height_m, r->wick_count, out);
 }

@@ -103,6 +103,22 @@ static ep_status take_step(ep_store *s, const ep_migration *step, ep_err *err)
     return ep_store_commit(s, err);
 }
 
+static ep_status take_all(ep_store *s, const ep_migration *step, int n_steps, ep_err *err)
+{
+    ep_status status = ep_store_begin(s, true, "new file", err);
+    if (status != EP_OK) {
+        return status;
+    }
+    for (int i = 0; status == EP_OK && i < n_steps; i++) {
+        status = take_step(s, &step[i], err);
+    }
+    if (status != EP_OK) {
+        ep_store_rollback(s);
+        return status;
+    }
+    return ep_store_commit(s, err);
+}
+
 static ep_status identify(ep_store *s, int newest, int *version, ep_err *err)
 {
     int64_t id = 0, number = 0, tables = 0;
@@ -138,7 +154,9 @@ ep_status ep_store_migrate(ep_store *s, const ep_migration *step, int n_steps, e
     if (status == EP_OK && version > 0 && version < n_steps) {
         status = keep_old(s, version, err);
     }
-    for (int i = version; status == EP_OK && i < n_steps; i++) {
+    // a new file takes all its steps at once: cut short, it is still to be made, never half old
+    status = status == EP_OK && version == 0 ? take_all(s, step, n_steps, err) : status;
+    for (int i = version; version > 0 && status == EP_OK && i < n_steps; i++) {
         status = take_step(s, &step[i], err);
     }
     if (status == EP_OK) {

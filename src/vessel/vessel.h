@@ -109,3 +109,19 @@ typedef struct ep_water_check {
 /// "water" or "water_temperature"; *out is written only on EP_OK.
 ep_status ep_vessel_water_check(const ep_vessel *v, double water_kg, double T_K, double to_height_m,
                                 ep_water_check *out, ep_err *err);
+
+enum { EP_MAX_WICKS = 6 };
+
+/// Where a wick stands, from the centre of the plan, x along the longer side. Metres.
+typedef struct ep_place {
+    double x_m, y_m;
+} ep_place;
+
+/// Equal shares of the plan for n wicks, as far from each other and the wall as such shares allow:
+/// one in the centre; two on the longer axis; three to six on a ring that halves the area (round),
+/// or on the grid nearest to the plan's proportions (rectangle, oval). Eq. G13.
+void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_place *out);
+
+/// Least distances of a layout at a height: wick to wall, wick to wick (infinite for one). Metres.
+void ep_places_clearance(const ep_vessel *v, double height_m, int n_wicks, const ep_place *place,
+                         double *wall_m, double *apart_m);

@@ -9,7 +9,7 @@ INSERT INTO material_prop (material_id, key, unit, value, lo, hi, how, source, s
 INSERT INTO wick_series VALUES ('series-1', 'own braid', 'std-wick-a', 4);
 INSERT INTO wick_size VALUES ('size-1', 'series-1', 1, '1', 0.9, NULL, NULL, NULL);
 INSERT INTO wick_size VALUES ('size-2', 'series-1', 2, '2', 1.1, 2.4, 0.8, 0.4);
-INSERT INTO container VALUES ('jar-01', 'jar', 'std-container-a', 3, 5, 280, 245, 20, NULL, 5);
+INSERT INTO container VALUES ('jar-01', 'jar', 'std-container-a', 3, 5, 280, 245, 20, NULL, 5, 'oval', 0.8, 0);
 INSERT INTO container_station VALUES ('jar-01', 1, 0, 70);
 INSERT INTO container_station VALUES ('jar-01', 2, 90, 74);
 INSERT INTO lot VALUES ('lot-01', 'own-wax-1', NULL, NULL, 'W-1', 6, 10000, 'first', 6);
@@ -19,6 +19,7 @@ INSERT INTO recipe VALUES ('recipe-1', 'fig', 9);
 INSERT INTO revision VALUES ('rev-01', 'recipe-1', 1, 'jar-01', 80, 'std-fragrance-a', 8, 'of_wax', 'std-dye-a', 0.1, 'series-1', NULL, 1, 6, 4, 10, 'first', 10);
 INSERT INTO revision VALUES ('rev-02', 'recipe-1', 2, 'jar-01', 80, 'std-fragrance-a', 8, 'of_wax', NULL, 0, 'series-1', 'size-2', 1, 6, 4, 10, NULL, 20);
 INSERT INTO revision_share VALUES ('rev-01', 'wax', 1, 'own-wax-1', 100);
+INSERT INTO revision_place VALUES ('rev-01', 1, 12.5, 0);
 INSERT INTO revision_share VALUES ('rev-02', 'wax', 1, 'own-wax-1', 80);
 INSERT INTO revision_share VALUES ('rev-02', 'wax', 2, 'std-wax-a', 20);
 INSERT INTO pour (id, revision_id, poured_ms, wax_mass_g, pour_temp_C, cure_burn_ms, cure_scent_ms, note, created_ms) VALUES ('pour-1', 'rev-01', 11, 600, 57, 12, 13, 'cold room', 11);

@@ -1,10 +1,9 @@
-// Where wicks stand: equal shares of the plan, and the clearances of a layout. Eq. B20.
+// Where wicks stand: equal shares of the plan, and the clearances of a layout. Eq. G13.
 #include <assert.h>
 #include <math.h>
 
-#include "burn/burn.h"
-
-#define EP_PI 3.14159265358979323846
+#include "vessel/vessel.h"
+#include "vessel/vessel_int.h"
 
 // ring through the middle of equal shares: the circle that halves the plan's area, drawn in a
 // little for few wicks so that flames keep off the wall
