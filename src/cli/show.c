@@ -147,10 +147,56 @@ static bool is_wanted(json_t *rows, json_t *first, const char *key)
            strcmp(key, "cautions") != 0 && !is_wordy(first, key);
 }
 
+// what a bench reads first of the things it reads most; known by a key only they have
+static const struct {
+    const char *marker, *column[10];
+} shapes[] = {
+    {"wax_text",
+     {"name", "state", "container", "wax_text", "series_name", "size_name", "revision"}},
+    {"cure_burn_at",
+     {"code", "state", "size_name", "recipe_name", "left_pct", "sessions", "cure_left_h",
+      "ready_at"}},
+    {"due_minutes", {"lit_at", "open", "minute", "id", "planned_h", "room_temp_C"}},
+    {"rate_g_h",
+     {"code", "size_name", "recipe_name", "number", "burned_g", "rate_g_h", "wax_left_pct",
+      "before_cure", "reason"}},
+    {"corrected_by", {"code", "label", "value", "unit", "minute", "at", "corrected_by", "note"}},
+};
+
+static const char *const *shape_of(const json_t *first)
+{
+    // a pour carries its candles; it is told apart by them
+    if (json_is_array(json_object_get(first, "candles")) && json_object_get(first, "planned")) {
+        static const char *const pour[] = {"poured_at", "recipe_name", "revision", "id", NULL};
+        return pour;
+    }
+    for (size_t i = 0; i < sizeof shapes / sizeof shapes[0]; i++) {
+        if (json_object_get(first, shapes[i].marker)) {
+            return shapes[i].column;
+        }
+    }
+    return NULL;
+}
+
+static column make_column(json_t *rows, const char *key)
+{
+    // an id that was cut would be of no use: it stands whole, like a number
+    return (column){key, is_id_key(key) || is_number_column(rows, key)};
+}
+
 static int choose_columns(json_t *rows, column *out)
 {
     int n = 0;
     json_t *first = json_array_get(rows, 0);
+    const char *const *shape = shape_of(first);
+    for (; shape && *shape; shape++) {
+        if (is_told(rows, *shape)) {
+            out[n++] = make_column(rows, *shape);
+        }
+    }
+    if (n > 0) {
+        return n;
+    }
     // what the row is called comes first
     static const char *const lead[] = {"code", "name", "label", "key", NULL};
     for (const char *const *k = lead; *k; k++) {
@@ -167,7 +213,7 @@ static int choose_columns(json_t *rows, column *out)
             taken = taken || strcmp(out[i].key, key) == 0;
         }
         if (!taken && n < EP_TABLE_COLUMNS_MAX && is_wanted(rows, first, key)) {
-            out[n++] = (column){key, is_number_column(rows, key)};
+            out[n++] = make_column(rows, key);
         }
     }
     return n;
@@ -352,14 +398,15 @@ void ep_show_object(ep_show *show, json_t *object, int indent)
     }
 }
 
-// an answer that is one list and nothing else: {"recipes": [...]}
+// an answer that is one list: {"recipes": [...]}, or a first page of it: with "more"
 static json_t *only_list(json_t *answer, const char **key)
 {
     const char *k = NULL;
     json_t *v = NULL;
+    size_t others = json_object_size(answer) - (json_object_get(answer, "more") != NULL);
     json_object_foreach(answer, k, v)
     {
-        if (json_object_size(answer) == 1 && json_is_array(v) && !is_texts(v)) {
+        if (others == 1 && json_is_array(v) && !is_texts(v)) {
             *key = k;
             return v;
         }
@@ -400,6 +447,9 @@ void ep_show_answer(ep_show *show, const ep_use_case *c, json_t *answer)
         ep_text_addf(&show->out, "no %s\n", label);
     } else if (list && json_is_object(json_array_get(list, 0))) {
         ep_show_rows(show, list, 0);
+        if (json_is_true(json_object_get(answer, "more"))) {
+            ep_text_add(&show->out, "(there are more: --before and --limit go on from here)\n");
+        }
     } else {
         ep_show_object(show, answer, 0);
     }

@@ -181,7 +181,8 @@ void ep_table_print(const ep_table *t, ep_show *show, int indent)
     }
     if (n < t->n_columns) {
         blanks(show, indent);
-        ep_text_addf(&show->out, "(%d more columns: widen the window or use --json)\n",
-                     t->n_columns - n);
+        int out = t->n_columns - n;
+        ep_text_addf(&show->out, "(%d more column%s: widen the window or use --json)\n", out,
+                     out == 1 ? "" : "s");
     }
 }

@@ -171,7 +171,7 @@ static void test_tables(void **state)
     char *line = ep_text_str(&s.out)[0] ? strdup(ep_text_str(&s.out)) : NULL;
     assert_non_null(line);
     assert_non_null(strstr(line, "~"));
-    assert_non_null(strstr(line, "(1 more columns"));
+    assert_non_null(strstr(line, "(1 more column:"));
     for (char *p = strtok(line, "\n"); p && p[0] != '('; p = strtok(NULL, "\n")) {
         assert_true(ep_show_columns(p) <= 52);
     }
