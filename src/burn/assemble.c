@@ -476,7 +476,7 @@ static scene set_scene(const ep_jar *j)
         s.rate_kg_s += w->lit ? w->rate_kg_s : 0.0;
         s.radiative_frac += w->radiative_frac / j->n_flames;
         s.radiant_W[n] = heat_W * w->radiative_frac * x[EP_UNC_RADIATION];
-        s.foot_W[n] = heat_W * FOOT_SHARE * x[EP_UNC_FLAME_BASE];
+        s.foot_W[n] = heat_W * FOOT_SHARE * x[EP_UNC_FLAME_BASE] + w->core_W;
         s.flame_m[n] = w->flame_m;
         s.base_m[n] = ep_jar_surface_m(j, w->foot);
         // whole jar: the part's sum for this flame and for its images

@@ -73,6 +73,7 @@ typedef struct ep_burn_case {
     double neck_m;             ///< height of the wick tab's neck above the floor, 0..30 mm
     double stop_height_m;      ///< wax left when the label says stop
     double ambient_C;          ///< room, 0..45
+    double draught_m_s;        ///< fluctuating air speed at the flame, 0..1; lowers the smoke point
     ep_schedule schedule;
     ep_factors factors;
     double grid_m;             ///< target cell size, 0.5..4 mm

@@ -47,6 +47,7 @@ typedef struct jar_wick {
     double cap_index;
     // now, while lit
     double rate_kg_s, flame_m, exposed_m, radiative_frac, sink_W;
+    double core_W;    // brought down by a metal core
 } jar_wick;
 
 // an upright face of the wall, where it stands and what it sees; laid down once

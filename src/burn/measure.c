@@ -173,7 +173,9 @@ static void measure_flames(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
         s->pool_wick_C = ep_max(s->pool_wick_C, ep_jar_pool_wick_C(j, w));
         if (w->lit) {
             double smoke_m = ep_smoke_point_m(fuel, w->exposed_m, j->c->wick.diameter_m);
-            s->soot_margin_m = ep_min(s->soot_margin_m, smoke_m - w->flame_m);
+            // unsteady air makes a flame smoke as a taller one would, Eq. B18
+            double unsteady_m = w->flame_m * (1.0 + j->c->draught_m_s / 0.3);
+            s->soot_margin_m = ep_min(s->soot_margin_m, smoke_m - unsteady_m);
         }
     }
     // half the flame's width stands between its axis and the wall: about 4 mm at any usual height

@@ -65,6 +65,7 @@ ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
         {c->neck_m, 0.0, 30e-3, EP_U_MM, "neck"},
         {c->stop_height_m, 0.0, 60e-3, EP_U_MM, "stop_height"},
         {c->ambient_C + 273.15, 273.15, 318.15, EP_U_DEG_C, "room_temp"},
+        {c->draught_m_s, 0.0, 1.0, EP_U_NONE, "draught"},
         {c->schedule.lit_s, 360.0, 86400.0, EP_U_H, "session"},
         {c->schedule.rest_s, 0.0, 14.0 * 86400.0, EP_U_H, "rest"},
         {c->schedule.trim_m, 0.0, 20e-3, EP_U_MM, "trim"},
@@ -129,7 +130,7 @@ static ep_out look_at_flame(burn *b, jar_wick *w, ep_wick_now *now)
 static void snuff(jar_wick *w)
 {
     w->lit = false;
-    w->rate_kg_s = w->flame_m = w->radiative_frac = w->sink_W = 0.0;
+    w->rate_kg_s = w->flame_m = w->radiative_frac = w->sink_W = w->core_W = 0.0;
 }
 
 // looks at every flame; the session goes on while one lives, and ends for the reason the last had
@@ -163,6 +164,7 @@ static void burn_wax(burn *b, jar_wick *w, double rate_kg_s, double tau_s)
     w->sink_W = ep_max(0.0, want_J - taken_J) / tau_s / w->share;
     w->flame_m = ep_flame_height_m(&b->fuel, rate_kg_s, w->exposed_m, b->c->wick.width_m);
     w->radiative_frac = ep_radiative_frac(w->flame_m);
+    w->core_W = ep_core_heat_W(&b->c->wick, w->exposed_m, hot_C);
     j->wick_J += w->share * w->sink_W * tau_s;
     j->flame_J += mass_kg * b->fuel.lhv_J_kg;
     b->sum->burned_kg += j->copies * mass_kg;
@@ -362,6 +364,10 @@ static ep_status live(burn *b)
             b->sum->soot_margin_min_m = (double)NAN;
         }
         put_out(b);
+        if (s == EP_OK && !(b->session_s > 0.0) && b->session > 1) {
+            // a match that lights nothing is no session
+            b->trace->n_sessions--;
+        }
         if (s != EP_OK || life_over(b)) {
             return s;
         }

@@ -98,3 +98,12 @@ double ep_cap_growth(const ep_wick_law *wick, const ep_wick_now *now, double exp
     double share = stands_straight(wick) ? 1.0 : 0.25;
     return share * over_m / 2e-3 * dt_s / 3600.0;
 }
+
+double ep_core_heat_W(const ep_wick_law *wick, double exposed_m, double pool_C)
+{
+    // the core is as hot as the flame's foot (about 600 C) where the wick ends; rising melt takes
+    // back about half of what comes down (Peclet number near 2). From memory: 0.5 to 0.8 W for a
+    // 0.5 mm zinc wire
+    double length_m = exposed_m > 5e-3 ? exposed_m : 5e-3;
+    return 0.5 * wick->core_W_m * (600.0 - pool_C) / length_m;
+}
