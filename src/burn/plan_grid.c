@@ -1,5 +1,5 @@
-// Columns of a jar seen from above: rings round one centred wick, or square cells of a plan grid cut
-// down by the mirror planes of vessel and wicks.
+// Columns of a jar seen from above: rings round one centred wick, or square cells of a plan grid
+// cut down by the mirror planes of vessel and wicks.
 #include <math.h>
 
 #include "burn/jar_int.h"
@@ -42,8 +42,8 @@ static bool mirrored(const ep_burn_case *c, bool flip_x)
 static bool take_columns(ep_jar *j)
 {
     const size_t n = (size_t)j->n_columns;
-    double **list[] = {&j->x_m, &j->y_m, &j->area_m2, &j->len_m[0], &j->len_m[1], &j->half_m[0],
-                       &j->half_m[1], &j->depth_m, &j->near_m};
+    double **list[] = {&j->x_m,       &j->y_m,       &j->area_m2, &j->len_m[0], &j->len_m[1],
+                       &j->half_m[0], &j->half_m[1], &j->depth_m, &j->near_m};
     bool ok = true;
     for (size_t a = 0; a < sizeof list / sizeof *list; a++) {
         *list[a] = ep_arena_alloc(&j->arena, n, sizeof(double));
@@ -91,9 +91,7 @@ static ep_status lay_squares(ep_jar *j)
     const ep_vessel *v = &j->c->vessel;
     const double g_m = j->c->grid_m;
     const double half_x_m = widest_half_m(v);
-    const double half_y_m = v->outline == EP_OUTLINE_ROUND || !(v->across_frac > 0.0)
-                                ? half_x_m
-                                : half_x_m * v->across_frac;
+    const double half_y_m = ep_vessel_across_m(v, half_x_m);
     const bool cut_x = mirrored(j->c, true), cut_y = mirrored(j->c, false);
     // two cells of margin hold the wall of the staircase
     int n_x = at_least((int)ceil((half_x_m + v->wall_m) / g_m) + 1, 4);
@@ -162,7 +160,8 @@ static void set_wicks(ep_jar *j)
         jar_wick *w = &j->wick[j->n_wicks++];
         w->x_m = x_m;
         w->y_m = y_m;
-        w->share = (cut_x && fabs(x_m) < 1e-6 ? 0.5 : 1.0) * (cut_y && fabs(y_m) < 1e-6 ? 0.5 : 1.0);
+        w->share =
+            (cut_x && fabs(x_m) < 1e-6 ? 0.5 : 1.0) * (cut_y && fabs(y_m) < 1e-6 ? 0.5 : 1.0);
         w->foot = ep_jar_column_at(j, x_m, y_m);
     }
     for (int a = 0; a < c->n_wicks; a++) {
@@ -189,8 +188,8 @@ ep_status ep_jar_lay_columns(ep_jar *j)
     for (int c = 0; c < j->n_columns; c++) {
         j->near_m[c] = (double)INFINITY;
         for (int f = 0; f < j->n_flames; f++) {
-            j->near_m[c] = ep_min(j->near_m[c], hypot(j->x_m[c] - j->flame[f].x_m,
-                                                      j->y_m[c] - j->flame[f].y_m));
+            j->near_m[c] = ep_min(j->near_m[c],
+                                  hypot(j->x_m[c] - j->flame[f].x_m, j->y_m[c] - j->flame[f].y_m));
         }
     }
     return EP_OK;

@@ -79,7 +79,8 @@ static bool upright(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
 static bool even_pool(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
 {
     ep_seen wide = f->high[EP_READ_POOL_WIDE], narrow = f->high[EP_READ_POOL_NARROW];
-    double uneven = (wide.value - narrow.value) / f->inner_mm;
+    // in a vessel that is not round each is held to its own side
+    double uneven = wide.value / f->inner_mm - narrow.value / f->across_mm;
     double limit = ep_limit_frac(w, EP_LIMIT_LOPSIDED);
     if (!(uneven > limit + slack)) {
         return true;

@@ -152,7 +152,7 @@ static void facts_clear(ep_burn_facts *f)
         f->high[k] = f->low[k] = f->last[k] = ep_seen_none();
     }
     f->depth = f->abuse = f->reach = f->full_first = f->afterglow = ep_seen_none();
-    f->inner_mm = f->left_frac = EP_NAN;
+    f->inner_mm = f->across_mm = f->left_frac = EP_NAN;
 }
 
 // take one reading in; false when it was set aside
@@ -209,7 +209,8 @@ static void pool_take(const ep_work *w, ep_burn_facts *f, pool_scan *p, ep_seen 
         }
         s.value = 1.0;
     } else if ((kind == EP_READ_POOL_NARROW || kind == EP_READ_POOL_WIDE) && f->inner_mm > 0.0) {
-        s.value = fmin(s.value / f->inner_mm, 1.0);
+        double side_mm = kind == EP_READ_POOL_NARROW ? f->across_mm : f->inner_mm;
+        s.value = fmin(s.value / side_mm, 1.0);
     } else {
         return;
     }
@@ -274,6 +275,7 @@ void ep_burn_collect(const ep_work *w, const ep_candle_facts *c, const ep_burn_r
     f->planned_min =
         rec->planned_min > 0.0 ? rec->planned_min : ep_limit_value(w, EP_LIMIT_SESSION) * 60.0;
     f->inner_mm = rec->inner_m > 0.0 ? rec->inner_m * 1e3 : EP_NAN;
+    f->across_mm = rec->across_m > 0.0 ? rec->across_m * 1e3 : f->inner_mm;
     f->left_frac = left_after_frac(c, rec);
     f->left_known = !isnan(f->left_frac);
     if (!f->left_known) {

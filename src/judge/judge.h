@@ -86,7 +86,8 @@ typedef struct ep_burn_record {
     double room_C;            ///< NAN unknown
     int draught;              ///< grade 0-3, -1 unknown
     bool before_cure;         ///< lit before the cure was out
-    double inner_m;           ///< inner diameter at the level burned; > 0
+    double inner_m;           ///< inner diameter (the longer inner side) at the level burned; > 0
+    double across_m;          ///< shorter inner side; 0 = round, as inner_m
 } ep_burn_record;
 
 typedef struct ep_candle_record {

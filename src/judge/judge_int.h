@@ -32,7 +32,8 @@ typedef struct ep_burn_facts {
     const ep_burn_record *rec;  ///< NULL: readings without a session record
     int candle, session;
     double planned_min;
-    double inner_mm;   ///< NAN when unknown
+    double inner_mm;   ///< longer inner side, NAN when unknown
+    double across_mm;  ///< shorter inner side, NAN when unknown
     double left_frac;  ///< share of the wax left; NAN when unknown
     bool left_known;   ///< of this session, not carried over from an earlier one
     bool under_way, final, last_quarter, went_out;

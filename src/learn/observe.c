@@ -72,6 +72,7 @@ static bool read_session(ep_observed *o, const ep_session_sum *s)
     ok = ok && add(o, s->number, minute, EP_READ_HANGUP_THICK, ring_mm);
     ok = ok && add(o, s->number, minute, EP_READ_HANGUP_SHARE, ring_mm > 0.5 ? 100.0 : 0.0);
     bool lost = s->out == EP_OUT_DROWNED || s->out == EP_OUT_STARVED;
+    ok = ok && add(o, s->number, minute, EP_READ_WALL_GAP, s->flame_gap_m * 1e3);
     return ok && add(o, s->number, minute, EP_READ_WENT_OUT, lost);
 }
 
@@ -93,7 +94,8 @@ static ep_burn_record burn_of(const ep_trace *t, const ep_burn_case *c, int n)
                             .room_C = c->ambient_C,
                             .draught = 0,
                             .before_cure = false,
-                            .inner_m = s->inner_m};
+                            .inner_m = s->inner_m,
+                            .across_m = ep_vessel_across_m(&c->vessel, s->inner_m)};
 }
 
 // a last flicker of a few minutes on the wick's neck is the end of the jar, not a session

@@ -30,6 +30,11 @@ static double across(const ep_vessel *v)
     return v->outline == EP_OUTLINE_ROUND || !(v->across_frac > 0.0) ? 1.0 : v->across_frac;
 }
 
+double ep_vessel_across_m(const ep_vessel *v, double length_m)
+{
+    return length_m * across(v);
+}
+
 ep_status ep_vessel_plan_check(const ep_vessel *v, ep_err *err)
 {
     if (v->outline == EP_OUTLINE_ROUND) {

@@ -32,9 +32,7 @@ void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_plac
 {
     assert(n_wicks >= 1 && n_wicks <= EP_MAX_WICKS);
     const double half_x_m = ep_vessel_radius_m(v, height_m);
-    const double half_y_m = v->outline == EP_OUTLINE_ROUND || !(v->across_frac > 0.0)
-                                ? half_x_m
-                                : half_x_m * v->across_frac;
+    const double half_y_m = ep_vessel_across_m(v, half_x_m);
     if (n_wicks == 1) {
         out[0] = (ep_place){0.0, 0.0};
     } else if (n_wicks == 2 && v->outline == EP_OUTLINE_ROUND) {
@@ -55,8 +53,8 @@ void ep_places_clearance(const ep_vessel *v, double height_m, int n_wicks, const
     for (int i = 0; i < n_wicks; i++) {
         *wall_m = fmin(*wall_m, ep_vessel_gap_m(v, height_m, place[i].x_m, place[i].y_m));
         for (int k = 0; k < i; k++) {
-            *apart_m = fmin(*apart_m,
-                            hypot(place[i].x_m - place[k].x_m, place[i].y_m - place[k].y_m));
+            *apart_m =
+                fmin(*apart_m, hypot(place[i].x_m - place[k].x_m, place[i].y_m - place[k].y_m));
         }
     }
 }

@@ -49,6 +49,9 @@ typedef struct ep_vessel {
 double ep_vessel_plan_area(const ep_vessel *v);
 double ep_vessel_plan_perimeter(const ep_vessel *v);
 
+/// Shorter inner side where the longer one is length_m (round: the same).
+double ep_vessel_across_m(const ep_vessel *v, double length_m);
+
 /// Distance from a point of the plan to the inner wall at a height, m; negative outside. The point
 /// is measured from the centre, x along the longer side. Exact for round and rectangle; for ovals
 /// first order in the distance over the local radius. Eq. G12.
