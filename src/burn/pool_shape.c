@@ -59,11 +59,22 @@ static double melted_on(const ep_jar *j, const ray *r, double at_m, double level
     return melted_at_level(j, ep_jar_column_at(j, at_m * r->dir_x, at_m * r->dir_y), level_m);
 }
 
+// a staircase stands in front of the wall it is meant for: such a place tells nothing of the melt
+static bool in_wax_space(const ep_jar *j, const ray *r, double at_m, double level_m)
+{
+    int column = ep_jar_column_at(j, at_m * r->dir_x, at_m * r->dir_y);
+    int k = j->n_base + (int)ep_max(0.0, ceil(level_m / j->dz_m - 1e-9) - 1.0);
+    return j->space[ep_at(j->f, column, k < j->nz ? k : j->nz - 1)] == JAR_WAX_SPACE;
+}
+
 // how far from the centre the melt reaches along a ray: the wall, or where the solid that stands at
 // the wall begins. Solid nearer to the centre is no ring.
 static double reach_on_m(const ep_jar *j, const ray *r, double level_m)
 {
     int last = (int)floor((r->wall_m - 1e-9 - r->first_m) / r->step_m);
+    while (last > 0 && !in_wax_space(j, r, r->first_m + last * r->step_m, level_m)) {
+        last--;
+    }
     double outer_m = r->first_m + last * r->step_m;
     double here = melted_on(j, r, outer_m, level_m);
     double inside = last > 0 ? melted_on(j, r, outer_m - r->step_m, level_m) : here;
