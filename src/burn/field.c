@@ -267,9 +267,10 @@ typedef struct stage_coef {
 LATER_STAGE(later_stage_flat, FLAT_POWER)
 LATER_STAGE(later_stage_deep, DEEP_POWER)
 
-static double rkl2_b(int j)
+static double rkl2_b(int stage)
 {
-    return j < 2 ? 1.0 / 3.0 : (double)(j * j + j - 2) / (double)(2 * j * (j + 1));
+    const double j = stage;  // its square may pass the largest int
+    return stage < 2 ? 1.0 / 3.0 : (j * j + j - 2.0) / (2.0 * j * (j + 1.0));
 }
 
 // stages for a step of tau, odd so that no eigenvalue sits on the stability boundary (Eq. F8)
@@ -283,7 +284,7 @@ static int stage_count(double tau_s, double dt_s)
 void ep_field_step(ep_field *f, double tau_s)
 {
     const int s = stage_count(tau_s, ep_field_explicit_step_s(f));
-    const double w1 = 4.0 / (double)(s * s + s - 2);
+    const double w1 = 4.0 / ((double)s * s + s - 2.0);
     const double mut1_tau_s = rkl2_b(1) * w1 * tau_s;
 
     // the ledger rides through the same recursion, so it closes to rounding

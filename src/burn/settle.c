@@ -6,6 +6,9 @@
 
 // the topmost cell of a column is kept between these shares of a full one
 static const double THINNEST = 0.5, THICKEST = 1.6;
+// on the floor, where there is nothing to merge with, a film below this share of a cell is not kept
+// or laid: it would cost more steps than all the rest
+static const double LEAST_FILM = 1e-3;
 // a shoulder slumps once half of its top cell is liquid: clear melt runs within seconds, paste
 // creeps in minutes (from memory; it smooths the moment of collapse and moves nothing else)
 static const double LETS_GO = 0.5, RUNS_S = 10.0, CREEPS_S = 600.0;
@@ -210,6 +213,28 @@ static double pool_level_m(const ep_jar *j, int pool, const bucket *b, double *w
     return moment_kg / *weight_kg_m;
 }
 
+// a column gives what stands above the level, its last film whole
+static void give_over(ep_jar *j, int column, double over_kg, bucket *b)
+{
+    size_t cell = ep_at(j->f, column, j->top[column]);
+    if (j->top[column] == j->low[column] && over_kg > 0.9 * j->f->mass[cell]) {
+        take_from_cell(j, cell, j->f->mass[cell], b);
+        empty_cell(j, cell);
+        j->top[column]--;
+    } else {
+        take_from_cell(j, cell, ep_min(over_kg, 0.9 * j->f->mass[cell]), b);
+    }
+}
+
+// what a column below the level takes: bare floor takes no film
+static double takes_kg(const ep_jar *j, int column, double under_kg)
+{
+    double least_kg = ep_jar_has_wax(j, column)
+                          ? 0.0
+                          : LEAST_FILM * j->full_kg[ep_at(j->f, column, j->low[column])];
+    return under_kg > least_kg ? under_kg : 0.0;
+}
+
 // one level for the pool's columns: the high ones give to the bucket, the low ones take from it
 static void level_pool(ep_jar *j, int pool, bucket *b)
 {
@@ -221,9 +246,8 @@ static void level_pool(ep_jar *j, int pool, bucket *b)
         }
         double over_kg = (ep_jar_surface_m(j, c) - level_m) * column_kg_per_m(j, c);
         if (over_kg > 0.0 && top_liquid(j, c) > 0.5) {
-            size_t cell = ep_at(j->f, c, j->top[c]);
-            take_from_cell(j, cell, ep_min(over_kg, 0.9 * j->f->mass[cell]), b);
-        } else if (over_kg < 0.0) {
+            give_over(j, c, over_kg, b);
+        } else if (takes_kg(j, c, -over_kg) > 0.0) {
             want_kg -= over_kg;
         }
     }
@@ -237,7 +261,7 @@ static void level_pool(ep_jar *j, int pool, bucket *b)
         if (j->pool[c] == pool) {
             double under_kg = (level_m - ep_jar_surface_m(j, c)) * column_kg_per_m(j, c);
             double share =
-                spread ? column_kg_per_m(j, c) / weight_kg_m : ep_max(under_kg, 0.0) / want_kg;
+                spread ? column_kg_per_m(j, c) / weight_kg_m : takes_kg(j, c, under_kg) / want_kg;
             if (share > 0.0) {
                 pour_on(j, c, share * b->mass_kg, u_J_kg);
             }
@@ -296,7 +320,7 @@ static void draw_column(ep_jar *j, int column, double kg, bucket *b)
         double take_kg = ep_min(kg, j->f->mass[cell]);
         take_from_cell(j, cell, take_kg, b);
         kg -= take_kg;
-        if (j->f->mass[cell] <= 1e-9 * j->full_kg[cell]) {
+        if (j->f->mass[cell] <= LEAST_FILM * j->full_kg[cell]) {
             // a rest too small to keep goes with the draw, so that no mass is dropped
             take_from_cell(j, cell, j->f->mass[cell], b);
             empty_cell(j, cell);
