@@ -216,6 +216,7 @@ static ep_status lm_steps(ep_lsq_fn fn, void *ctx, const ep_lsq_opts *opts, lm *
         s = fn(ctx, w->next, &value, NULL, NULL);
         out->steps++;
         double gain = isfinite(value) && promise > 0.0 ? (out->value - value) / promise : -1.0;
+        out->converged = out->converged || fabs(out->value - value) < opts->noise;
         if (s == EP_OK && gain > 1e-4) {
             memcpy(x, w->next, (size_t)w->n * sizeof *x);
             double t = 2.0 * gain - 1.0;

@@ -17,6 +17,7 @@ typedef struct ep_lsq_opts {
     int max_steps;      ///< tried steps
     double step_rel;    ///< ends when a step moves no parameter by more than this share
     double gain_abs;    ///< ends when the model promises no more than this; 0 = not used
+    double noise;       ///< roughness of the value itself: ends when a step changes it by less
     double damping;     ///< first damping; 0 = 1e-3. Start larger where the start is poor
     bool polish;        ///< win the last digits by undamped steps
 } ep_lsq_opts;
