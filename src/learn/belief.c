@@ -401,7 +401,7 @@ static void disagreements(const search *s, ep_belief *b, const double *X)
             }
             double g, h, cost = ep_datum_cost(d, b->fit[at], &g, &h);
             bool number = d->kind <= EP_DATUM_EXPOSED;
-            double z = number ? fabs(b->fit[at] - d->value) / sqrt(d->sd * d->sd + doubt)
+            double z = number ? fabs(b->fit[at] - d->value) / sqrt(d->sd_one * d->sd_one + doubt)
                               : sqrt(2.0 * fmax(cost, 0.0));
             b->disagree[at] = isnan(b->fit[at]) ? (double)NAN : z;
         }

@@ -282,7 +282,8 @@ static void temper_sds(ep_evidence *e)
             alike += o->kind == x->kind && o->candle == x->candle && o->session == x->session;
         }
         double own = 0.7 * DEFS[x->kind].misfit_sd;
-        x->sd = sqrt((double)alike) * hypot(x->sd, own);
+        x->sd_one = hypot(x->sd, own);
+        x->sd = sqrt((double)alike) * x->sd_one;
     }
 }
 

@@ -42,7 +42,8 @@ typedef struct ep_datum {
     double minute;    ///< since lighting; of rates the lit time of the session
     double value;     ///< on the kind's scale; grade of an ordinal kind
     double lo, hi;    ///< TIME: log hours between which it happened, infinite = open
-    double sd;        ///< of this one reading
+    double sd;        ///< as it counts: readings alike within a session share one voice
+    double sd_one;    ///< of this one reading by itself
     double life;      ///< share of the wax burned by then, 0..1
     int ref;          ///< index into dossier.reading, -1 = a weighing
 } ep_datum;
