@@ -210,6 +210,7 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
     c.grid_m = ep_in_real(in, "grid", c.grid_m);
     bool abused = set_abuse(in, &c);
     c.keep_frames = true;
+    c.threads = ep_burn_case_rings(&c) ? 1 : 2;
     ep_trace *t = NULL;
     s = ep_burn_run(&c, &t, err);
     if (s != EP_OK) {

@@ -78,6 +78,7 @@ typedef struct ep_burn_case {
     ep_factors factors;
     double grid_m;             ///< target cell size, 0.5..4 mm
     double step_s;             ///< longest lit step, 5..120
+    int threads;               ///< 1 or 2 for one candle; the result does not depend on it
     bool keep_frames;          ///< keep pictures of the field for the page
 } ep_burn_case;
 

@@ -127,6 +127,7 @@ static void *worker(void *arg)
         ep_burn_case c = *s->base;
         c.factors = s->e->factors[m];
         c.keep_frames = false;
+        c.threads = 1;
         ep_status status = ep_burn_run(&c, &s->e->trace[m], NULL);
         if (status != EP_OK) {
             atomic_store(&s->failed, (int)status);

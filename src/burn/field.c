@@ -7,6 +7,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <pthread.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
@@ -64,6 +65,8 @@ double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg)
     return f < 0.0 ? 0.0 : (f > 1.0 ? 1.0 : f);
 }
 
+static void unpair(ep_field *f);
+
 enum { N_ARRAYS = 15 };
 
 ep_status ep_field_create(int nx, int ny, int nz, const ep_enthalpy_law *law, ep_field **out)
@@ -109,6 +112,7 @@ ep_status ep_field_create(int nx, int ny, int nz, const ep_enthalpy_law *law, ep
 void ep_field_destroy(ep_field *f)
 {
     if (f) {
+        unpair(f);
         ep_arena_destroy(&f->arena);
         free(f);
     }
@@ -157,6 +161,18 @@ void ep_field_ready(ep_field *f)
             f->edge[f->n_edge++] = (int)c;
         }
     }
+    // halves by cells; sums are always taken half by half, so that one thread or two give the same
+    int cells = 0, seen = 0;
+    for (int run = 0; run < f->n_runs; run++) {
+        cells += f->run_to[run] - f->run_from[run];
+    }
+    for (f->half_run = 0; f->half_run < f->n_runs && 2 * seen < cells; f->half_run++) {
+        seen += f->run_to[f->half_run] - f->run_from[f->half_run];
+    }
+    int border = f->half_run < f->n_runs ? f->run_from[f->half_run] : (int)f->n;
+    for (f->half_edge = 0; f->half_edge < f->n_edge && f->edge[f->half_edge] < border;) {
+        f->half_edge++;
+    }
 }
 
 double ep_field_explicit_step_s(const ep_field *f)
@@ -184,10 +200,11 @@ double ep_field_explicit_step_s(const ep_field *f)
 #define EP_WIDE
 #endif
 
-// net power into every cell as rate of u (Eq. F4); T is read at neighbours
+// Power that comes in from the neighbours, W (Eq. F4); T is read at neighbours. What comes from
+// outside concerns few cells and is added to them afterwards, which keeps two streams out of the loop.
 #define FLAT_POWER(T)                                                                              \
     (G_x[c] * (T[c + up] - T[c]) + G_x[c - up] * (T[c - up] - T[c]) +                              \
-     G_z[c] * (T[c + 1] - T[c]) + G_z[c - 1] * (T[c - 1] - T[c]) + S[c] - G_out[c] * T[c])
+     G_z[c] * (T[c + 1] - T[c]) + G_z[c - 1] * (T[c - 1] - T[c]))
 #define DEEP_POWER(T)                                                                              \
     (FLAT_POWER(T) + G_y[c] * (T[c + over] - T[c]) + G_y[c - over] * (T[c - over] - T[c]))
 
@@ -199,40 +216,30 @@ static double law_select(const ep_enthalpy_law *law, double u, double wax)
     return solid_C + wax * (wax_C - solid_C);
 }
 
-// power into the outer cells, W: what the ledger integrates
-static void edge_power(const ep_field *f, const double *T, double *net_W, double *abs_W)
-{
-    double net = 0.0, all = 0.0;
-    for (int e = 0; e < f->n_edge; e++) {
-        int c = f->edge[e];
-        double p_W = f->S[c] - f->G_out[c] * T[c];
-        net += p_W;
-        all += fabs(p_W);
-    }
-    *net_W = net;
-    *abs_W = all;
-}
-
 // local names of everything the stencil reads
 #define STENCIL_VIEW(f)                                                                            \
     const ptrdiff_t up = (f)->stride, over = up * (f)->nx;                                         \
     const double *restrict u = (f)->u, *restrict G_x = (f)->G_x, *restrict G_y = (f)->G_y;         \
-    const double *restrict G_z = (f)->G_z, *restrict G_out = (f)->G_out, *restrict S = (f)->S;     \
+    const double *restrict G_z = (f)->G_z;                                                         \
     const double *restrict inv_mass = (f)->inv_mass, *restrict wax = (f)->wax;                     \
     const ep_enthalpy_law law = (f)->law;                                                          \
     (void)over;                                                                                    \
     (void)G_y
 
-// first stage: y1 = u + mut tau rate(u), keeps rate(u) for the later stages
+typedef struct stage_coef {
+    double mu, nu, rest, mut_tau_s, gat_tau_s;
+} stage_coef;
+
+// first stage over runs from..to: y = u + mut tau rate(u), keeps rate(u) for the later stages
 #define FIRST_STAGE(name, POWER)                                                                   \
-    EP_WIDE static void name(ep_field *f, double mut_tau_s, double *restrict y,                    \
-                             double *restrict T_new)                                               \
+    EP_WIDE static void name(const ep_field *f, int from, int to, double mut_tau_s,                \
+                             const double *restrict T, double *restrict rate0,                     \
+                             double *restrict y, double *restrict T_new)                           \
     {                                                                                              \
         STENCIL_VIEW(f);                                                                           \
-        const double *restrict T = f->T;                                                           \
-        double *restrict rate0 = f->rate0;                                                         \
-        for (int run = 0; run < f->n_runs; run++) {                                                \
-            for (ptrdiff_t c = f->run_from[run]; c < f->run_to[run]; c++) {                        \
+        for (int run = from; run < to; run++) {                                                    \
+            const ptrdiff_t end = f->run_to[run];                                                  \
+            for (ptrdiff_t c = f->run_from[run]; c < end; c++) {                                   \
                 double r = POWER(T) * inv_mass[c];                                                 \
                 rate0[c] = r;                                                                      \
                 y[c] = u[c] + mut_tau_s * r;                                                       \
@@ -243,20 +250,17 @@ static void edge_power(const ep_field *f, const double *T, double *net_W, double
 FIRST_STAGE(first_stage_flat, FLAT_POWER)
 FIRST_STAGE(first_stage_deep, DEEP_POWER)
 
-typedef struct stage_coef {
-    double mu, nu, rest, mut_tau_s, gat_tau_s;
-} stage_coef;
-
 // y_j from y_{j-1} and y_{j-2}; y_j overwrites y_{j-2} (Eq. F7)
 #define LATER_STAGE(name, POWER)                                                                   \
-    EP_WIDE static void name(ep_field *f, stage_coef k, const double *restrict y_1,                \
-                             double *restrict y_2, const double *restrict T,                       \
+    EP_WIDE static void name(const ep_field *f, int from, int to, stage_coef k,                    \
+                             const double *restrict T, const double *restrict rate0,               \
+                             const double *restrict y_1, double *restrict y_2,                     \
                              double *restrict T_new)                                               \
     {                                                                                              \
         STENCIL_VIEW(f);                                                                           \
-        const double *restrict rate0 = f->rate0;                                                   \
-        for (int run = 0; run < f->n_runs; run++) {                                                \
-            for (ptrdiff_t c = f->run_from[run]; c < f->run_to[run]; c++) {                        \
+        for (int run = from; run < to; run++) {                                                    \
+            const ptrdiff_t end = f->run_to[run];                                                  \
+            for (ptrdiff_t c = f->run_from[run]; c < end; c++) {                                   \
                 double y = k.mu * y_1[c] + k.nu * y_2[c] + k.rest * u[c] +                         \
                            k.mut_tau_s * (POWER(T) * inv_mass[c]) + k.gat_tau_s * rate0[c];        \
                 y_2[c] = y;                                                                        \
@@ -266,6 +270,124 @@ typedef struct stage_coef {
     }
 LATER_STAGE(later_stage_flat, FLAT_POWER)
 LATER_STAGE(later_stage_deep, DEEP_POWER)
+
+// power through outer faces and from sources, W: what the ledger integrates
+typedef struct edge_sum {
+    double net_W, all_W;
+} edge_sum;
+
+// one stage's work on one half of the cells
+typedef struct stage {
+    stage_coef k;
+    bool first;
+    const double *T, *y_1;
+    double *y, *T_new;
+} stage_work;
+
+// what the surroundings and sources give to some cells, added to a stage
+static edge_sum add_edges(ep_field *f, int from, int to, const stage_work *s)
+{
+    edge_sum sum = {0.0, 0.0};
+    for (int e = from; e < to; e++) {
+        const int c = f->edge[e];
+        double p_W = f->S[c] - f->G_out[c] * s->T[c];
+        double r = p_W * f->inv_mass[c];
+        sum.net_W += p_W;
+        sum.all_W += fabs(p_W);
+        s->y[c] += s->k.mut_tau_s * r;
+        s->T_new[c] = law_select(&f->law, s->y[c], f->wax[c]);
+        if (s->first) {
+            f->rate0[c] += r;
+        }
+    }
+    return sum;
+}
+
+static edge_sum do_half(ep_field *f, const stage_work *s, int half)
+{
+    const bool deep = f->ny > 1;
+    const int from = half ? f->half_run : 0, to = half ? f->n_runs : f->half_run;
+    if (s->first) {
+        (deep ? first_stage_deep : first_stage_flat)(f, from, to, s->k.mut_tau_s, s->T, f->rate0,
+                                                     s->y, s->T_new);
+    } else {
+        (deep ? later_stage_deep : later_stage_flat)(f, from, to, s->k, s->T, f->rate0, s->y_1,
+                                                     s->y, s->T_new);
+    }
+    return add_edges(f, half ? f->half_edge : 0, half ? f->n_edge : f->half_edge, s);
+}
+
+// the second thread: waits for a stage, does its half, says so
+struct ep_field_helper {
+    pthread_t thread;
+    pthread_barrier_t start, done;
+    const stage_work *stage;  // NULL = go home
+    edge_sum sum;
+    ep_field *f;
+};
+
+static void *help(void *arg)
+{
+    struct ep_field_helper *h = arg;
+    for (;;) {
+        pthread_barrier_wait(&h->start);
+        if (!h->stage) {
+            return NULL;
+        }
+        h->sum = do_half(h->f, h->stage, 1);
+        pthread_barrier_wait(&h->done);
+    }
+}
+
+ep_status ep_field_pair(ep_field *f)
+{
+    struct ep_field_helper *h = calloc(1, sizeof *h);
+    if (!h) {
+        return EP_E_MEMORY;
+    }
+    h->f = f;
+    pthread_barrier_init(&h->start, NULL, 2);
+    pthread_barrier_init(&h->done, NULL, 2);
+    if (pthread_create(&h->thread, NULL, help, h) != 0) {
+        pthread_barrier_destroy(&h->start);
+        pthread_barrier_destroy(&h->done);
+        free(h);
+        return EP_E_MEMORY;
+    }
+    f->helper = h;
+    return EP_OK;
+}
+
+static void unpair(ep_field *f)
+{
+    struct ep_field_helper *h = f->helper;
+    if (h) {
+        h->stage = NULL;
+        pthread_barrier_wait(&h->start);
+        pthread_join(h->thread, NULL);
+        pthread_barrier_destroy(&h->start);
+        pthread_barrier_destroy(&h->done);
+        free(h);
+        f->helper = NULL;
+    }
+}
+
+static edge_sum do_stage(ep_field *f, const stage_work *s)
+{
+    edge_sum second;
+    if (f->helper) {
+        f->helper->stage = s;
+        pthread_barrier_wait(&f->helper->start);
+    }
+    edge_sum sum = do_half(f, s, 0);
+    if (f->helper) {
+        pthread_barrier_wait(&f->helper->done);
+        second = f->helper->sum;
+    } else {
+        second = do_half(f, s, 1);
+    }
+    return (edge_sum){sum.net_W + second.net_W, sum.all_W + second.all_W};
+}
 
 static double rkl2_b(int stage)
 {
@@ -283,34 +405,33 @@ static int stage_count(double tau_s, double dt_s)
 
 void ep_field_step(ep_field *f, double tau_s)
 {
-    const int s = stage_count(tau_s, ep_field_explicit_step_s(f));
-    const double w1 = 4.0 / ((double)s * s + s - 2.0);
-    const double mut1_tau_s = rkl2_b(1) * w1 * tau_s;
+    const int n = stage_count(tau_s, ep_field_explicit_step_s(f));
+    const double w1 = 4.0 / (double)(n * n + n - 2);
+    double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->T3;
+    stage_work s = {.k = {.mut_tau_s = rkl2_b(1) * w1 * tau_s},
+               .first = true,
+               .T = f->T,
+               .y = y_1,
+               .T_new = T_old};
+    const edge_sum p0 = do_stage(f, &s);
 
     // the ledger rides through the same recursion, so it closes to rounding
-    double p0_W, a0_W, p_W, a_W;
-    edge_power(f, f->T, &p0_W, &a0_W);
-    double q2_J = 0.0, q1_J = mut1_tau_s * p0_W;
-    double x2_J = 0.0, x1_J = mut1_tau_s * a0_W;
-
-    double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->T3;
-    const bool deep = f->ny > 1;
-    (deep ? first_stage_deep : first_stage_flat)(f, mut1_tau_s, y_1, T_old);
+    double q2_J = 0.0, q1_J = s.k.mut_tau_s * p0.net_W;
+    double x2_J = 0.0, x1_J = s.k.mut_tau_s * p0.all_W;
     memcpy(y_2, f->u, f->n * sizeof *y_2);
-    for (int j = 2; j <= s; j++) {
+    for (int j = 2; j <= n; j++) {
         double mu = (2.0 * j - 1.0) / j * rkl2_b(j) / rkl2_b(j - 1);
         double nu = -(j - 1.0) / j * rkl2_b(j) / rkl2_b(j - 2);
-        double mut = mu * w1;
-        double gat = -(1.0 - rkl2_b(j - 1)) * mut;
+        double mut = mu * w1, gat = -(1.0 - rkl2_b(j - 1)) * mut;
         stage_coef k = {mu, nu, 1.0 - mu - nu, mut * tau_s, gat * tau_s};
-        edge_power(f, T_old, &p_W, &a_W);
-        double q_J = mu * q1_J + nu * q2_J + k.mut_tau_s * p_W + k.gat_tau_s * p0_W;
-        double x_J = mu * x1_J + nu * x2_J + k.mut_tau_s * a_W + k.gat_tau_s * a0_W;
+        s = (stage_work){.k = k, .T = T_old, .y_1 = y_1, .y = y_2, .T_new = T_new};
+        const edge_sum p = do_stage(f, &s);
+        double q_J = mu * q1_J + nu * q2_J + k.mut_tau_s * p.net_W + k.gat_tau_s * p0.net_W;
+        double x_J = mu * x1_J + nu * x2_J + k.mut_tau_s * p.all_W + k.gat_tau_s * p0.all_W;
         q2_J = q1_J;
         q1_J = q_J;
         x2_J = x1_J;
         x1_J = x_J;
-        (deep ? later_stage_deep : later_stage_flat)(f, k, y_1, y_2, T_old, T_new);
         double *swap = y_1;
         y_1 = y_2;
         y_2 = swap;
@@ -327,7 +448,7 @@ void ep_field_step(ep_field *f, double tau_s)
     f->T = T_old;
     f->in_J += q1_J;
     f->through_J += fabs(x1_J);
-    f->stages += s;
+    f->stages += n;
 }
 
 double ep_field_energy_J(const ep_field *f)

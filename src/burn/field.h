@@ -2,7 +2,8 @@
 /// columns of cells, stabilised explicit steps (RKL2). Columns stand in nx x ny places of a plan:
 /// rings of an axisymmetric jar are ny = 1, any other jar is a plan grid. Knows nothing of flames or candles:
 /// conductances, masses and sources are set by the caller. Equations F1-F9 in docs/physics/field.md.
-/// Needs: base. Allocates: one arena per field. Thread use: one thread per field.
+/// Needs: base. Allocates: one arena per field. Thread use: one thread calls; it may let a
+/// second one help (ep_field_pair).
 #pragma once
 #include <stddef.h>
 
@@ -53,6 +54,8 @@ typedef struct ep_field {
     int n_edge;
     int *run_from, *run_to;  ///< stretches of cells that hold something, first and one past the last
     int n_runs;
+    int half_run, half_edge; ///< where the second half of the work begins, whoever does it
+    struct ep_field_helper *helper;  ///< second thread, NULL = none
 
     // ledger, J
     double in_J;        ///< net heat through outer faces and sources since creation
@@ -70,6 +73,10 @@ static inline size_t ep_at(const ep_field *f, int column, int k)
 {
     return (size_t)column * (size_t)f->stride + (size_t)k;
 }
+
+/// Let a second thread take half of every stage; worth it above some ten thousand cells. The bytes of
+/// the result do not change. EP_E_MEMORY when no thread can be had (the field then works as before).
+ep_status ep_field_pair(ep_field *f);
 
 /// Set u of a wax or glass cell from a temperature.
 void ep_field_set_T(ep_field *f, size_t cell, double T_C);

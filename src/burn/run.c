@@ -11,6 +11,7 @@
 ep_burn_case ep_burn_case_default(void)
 {
     return (ep_burn_case){.n_wicks = 1,
+                          .threads = 1,
                           .neck_m = 8e-3,
                           .stop_height_m = 12.7e-3,
                           .ambient_C = 21.0,
@@ -412,6 +413,10 @@ ep_status ep_burn_run(const ep_burn_case *c, ep_trace **out, ep_err *err)
     burn b = {.c = c, .fuel = ep_fuel_of(&c->melt)};
     s = ep_trace_create(&b.trace);
     s = s == EP_OK ? ep_jar_create(c, &b.jar) : s;
+    if (s == EP_OK && c->threads > 1) {
+        // without a second thread the first does it all
+        (void)ep_field_pair(b.jar->f);
+    }
     if (s == EP_OK) {
         double guess_h = b.jar->copies * b.jar->start_kg * 1e3 / (5.0 * c->n_wicks);
         int sessions = (int)ceil(guess_h * 3600.0 / c->schedule.lit_s);
