@@ -36,6 +36,10 @@ ep_status ep_app_end(ep_app *app, ep_status status, ep_err *err);
 /// The row of a case by its name; NULL when unknown. Its fields can be used with ep_fields_check.
 const ep_use_case *ep_use_case_find(const char *name);
 
+/// Refuse a field that is not among `field`; names those that look like it, or all.
+ep_status ep_field_unknown(const ep_field *field, int n, const char *prefix, const char *key,
+                           ep_err *err);
+
 /// Text with a unit, or a bare number in `unit`, to SI, inside min..max (in `unit`).
 ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max, const char *field,
                       double *si, ep_err *err);

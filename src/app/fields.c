@@ -21,6 +21,19 @@ static ep_status refuse(const scope *s, ep_status status, const char *text)
     return ep_err_set(s->err, status, s->name, "%s: %s", s->name, text);
 }
 
+/// "0.1 mm to 30 mm", in the field's own unit; "" when anything goes.
+static const char *range_words(ep_unit unit, double min, double max, char *buf, size_t cap)
+{
+    char low[64], high[64];
+    buf[0] = '\0';
+    if (min != 0 || max != 0) {
+        ep_quantity_format(ep_unit_to_si(unit, min), unit, 6, low, sizeof low);
+        ep_quantity_format(ep_unit_to_si(unit, max), unit, 6, high, sizeof high);
+        snprintf(buf, cap, "%s to %s", low, high);
+    }
+    return buf;
+}
+
 static bool is_blank(const char *text)
 {
     return text[strspn(text, " \t\r\n")] == '\0';
@@ -101,18 +114,33 @@ static ep_status check_bool(const scope *s, const json_t *in, json_t **out)
     return refuse(s, EP_E_PARSE, "yes or no is needed here");
 }
 
+static ep_status refuse_int(const scope *s, const json_t *in)
+{
+    const ep_field *f = s->field;
+    char number[32] = "this", range[140], said[64];
+    if (json_is_number(in)) {
+        ep_number_format(json_number_value(in), 6, number, sizeof number);
+    }
+    range_words(EP_U_NONE, f->min, f->max, range, sizeof range);
+    return ep_err_set(s->err, EP_E_PARSE, s->name, "%s: “%s” is not a whole number%s%s", s->name,
+                      json_is_string(in)
+                          ? ep_text_excerpt(json_string_value(in), said, sizeof said)
+                          : number,
+                      range[0] ? ", " : "", range);
+}
+
 static ep_status check_int(const scope *s, const json_t *in, json_t **out)
 {
-    double value;
+    const ep_field *f = s->field;
+    double value = (double)NAN;
     if (json_is_number(in)) {
         value = json_number_value(in);
-    } else if (!json_is_string(in) || !ep_number_parse(json_string_value(in), &value)) {
-        return refuse(s, EP_E_PARSE, "a whole number is needed here");
+    } else if (json_is_string(in)) {
+        ep_number_parse(json_string_value(in), &value);
     }
     if (!(fabs(value) < 9e15) || value != floor(value)) {
-        return refuse(s, EP_E_ARG, "a whole number is needed here");
+        return refuse_int(s, in);
     }
-    const ep_field *f = s->field;
     if ((f->min != 0 || f->max != 0) && (value < f->min || value > f->max)) {
         return ep_err_set(s->err, EP_E_ARG, s->name, "%s: %.0f is outside %.0f to %.0f", s->name,
                           value, f->min, f->max);
@@ -121,17 +149,45 @@ static ep_status check_int(const scope *s, const json_t *in, json_t **out)
     return EP_OK;
 }
 
+/// What could not be read, with the range it should have been in.
+static ep_status refuse_unread(const ep_err *inner, ep_unit unit, double min, double max,
+                               const char *field, ep_err *err)
+{
+    char range[140];
+    range_words(unit, min, max, range, sizeof range);
+    return ep_err_set(err, inner->status, field, "%s%s%s", inner->text, range[0] ? "; " : "",
+                      range);
+}
+
+/// What is out of range, also as it was typed when that was in another unit.
+static ep_status refuse_far(const ep_err *inner, const json_t *value, ep_unit unit,
+                            const char *field, ep_err *err)
+{
+    const char *typed = json_is_string(value) ? json_string_value(value) : "";
+    const char *symbol = ep_unit_symbol(unit);
+    size_t n = strlen(typed), m = strlen(symbol);
+    bool bare = n == 0 || strchr("0123456789.", typed[n - 1]);
+    bool own = n >= m && strcmp(typed + n - m, symbol) == 0;
+    char said[48];
+    if (bare || own) {
+        return ep_err_as(err, inner, field);
+    }
+    return ep_err_set(err, inner->status, field, "%s (typed: %s)", inner->text,
+                      ep_text_excerpt(typed, said, sizeof said));
+}
+
 ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max, const char *field,
                       double *si, ep_err *err)
 {
     double x = (double)NAN;
+    ep_err inner = {0};
     if (json_is_number(value)) {
         x = ep_unit_to_si(unit, json_number_value(value));
     } else if (json_is_string(value)) {
-        ep_status status =
-            ep_quantity_parse(json_string_value(value), ep_unit_dim(unit), unit, field, &x, err);
+        ep_status status = ep_quantity_parse(json_string_value(value), ep_unit_dim(unit), unit,
+                                             field, &x, &inner);
         if (status != EP_OK) {
-            return status;
+            return refuse_unread(&inner, unit, min, max, field, err);
         }
     } else {
         return ep_err_set(err, EP_E_PARSE, field, "%s: a number is needed here, with a unit%s%s",
@@ -149,11 +205,11 @@ ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max,
             hi = swap;
         }
     }
-    ep_status status = ep_range_check(x, lo, hi, unit, field, err);
-    if (status == EP_OK) {
-        *si = x;
+    if (ep_range_check(x, lo, hi, unit, field, &inner) != EP_OK) {
+        return refuse_far(&inner, value, unit, field, err);
     }
-    return status;
+    *si = x;
+    return EP_OK;
 }
 
 ep_status ep_err_as(ep_err *err, const ep_err *inner, const char *field)
@@ -362,59 +418,6 @@ static ep_status check_one(const scope *s, const json_t *in, json_t **out)
     return refuse(s, EP_E_ARG, "this kind of field is unknown");
 }
 
-/// Levenshtein distance, for "did you mean"; names are short.
-static int distance(const char *a, const char *b)
-{
-    enum { MAX = 40 };
-    int n = (int)strnlen(a, MAX), m = (int)strnlen(b, MAX);
-    int row[MAX + 1];
-    for (int j = 0; j <= m; j++) {
-        row[j] = j;
-    }
-    for (int i = 1; i <= n; i++) {
-        int diagonal = row[0];
-        row[0] = i;
-        for (int j = 1; j <= m; j++) {
-            int above = row[j];
-            int best = diagonal + (a[i - 1] != b[j - 1]);
-            best = above + 1 < best ? above + 1 : best;
-            best = row[j - 1] + 1 < best ? row[j - 1] + 1 : best;
-            diagonal = above;
-            row[j] = best;
-        }
-    }
-    return row[m];
-}
-
-static bool is_close(const char *typed, const char *known)
-{
-    size_t n = strlen(typed);
-    return distance(typed, known) <= (n > 5 ? 3 : 2) || (n >= 3 && strstr(known, typed)) ||
-           (strlen(known) >= 4 && strstr(typed, known));
-}
-
-static ep_status refuse_unknown(const ep_field *field, int n, const char *prefix, const char *key,
-                                ep_err *err)
-{
-    char name[2 * NAME_CAP], list[256] = "", said[64];
-    snprintf(name, sizeof name, "%s%s", prefix, ep_text_excerpt(key, said, sizeof said));
-    bool any = false;
-    for (int pass = 0; pass < 2 && !any; pass++) {
-        size_t len = 0;
-        for (int i = 0; i < n; i++) {
-            if (pass == 0 && !is_close(key, field[i].name)) {
-                continue;
-            }
-            any = true;
-            int more =
-                snprintf(list + len, sizeof list - len, "%s%s", len ? ", " : "", field[i].name);
-            len += (size_t)more < sizeof list - len ? (size_t)more : sizeof list - len - 1;
-        }
-    }
-    return ep_err_set(err, EP_E_ARG, name, "%s: there is no such field%s%s", name,
-                      any ? "; known here: " : "", list);
-}
-
 static ep_status check_unknown(const ep_field *field, int n, const json_t *in, const char *prefix,
                                ep_err *err)
 {
@@ -427,10 +430,29 @@ static ep_status check_unknown(const ep_field *field, int n, const json_t *in, c
             i++;
         }
         if (i == n) {
-            return refuse_unknown(field, n, prefix, key, err);
+            return ep_field_unknown(field, n, prefix, key, err);
         }
     }
     return EP_OK;
+}
+
+static ep_status refuse_missing(const ep_field *f, const char *name, ep_err *err)
+{
+    char range[140] = "";
+    if (f->kind == EP_FIELD_QUANTITY || f->kind == EP_FIELD_INT) {
+        range_words(f->kind == EP_FIELD_INT ? EP_U_NONE : f->unit, f->min, f->max, range,
+                    sizeof range);
+    } else if (f->kind == EP_FIELD_CHOICE) {
+        size_t len = (size_t)snprintf(range, sizeof range, "one of ");
+        for (const char *c = f->choices; *c && len + 3 < sizeof range; c++) {
+            len += (size_t)snprintf(range + len, sizeof range - len, *c == '|' ? ", " : "%c", *c);
+        }
+    }
+    // the label only where it says more than the name
+    bool same = strcmp(f->name, f->label) == 0;
+    return ep_err_set(err, EP_E_ARG, name, "%s: a value is needed%s%s%s%s%s", name,
+                      same ? "" : " (", same ? "" : f->label, same ? "" : ")",
+                      range[0] ? ", " : "", range);
 }
 
 /// One field into `checked`: absent, cleared or converted.
@@ -444,7 +466,7 @@ static ep_status check_field(const ep_field *f, const json_t *in, const char *pr
         json_is_null(value) || (json_is_string(value) && is_blank(json_string_value(value)));
     if (!value || blank) {
         if (f->required) {
-            return ep_err_set(err, EP_E_ARG, name, "%s: a value is needed (%s)", name, f->label);
+            return refuse_missing(f, name, err);
         }
         if (value) {
             json_object_set_new(checked, f->name, json_null());

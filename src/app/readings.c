@@ -153,7 +153,7 @@ static ep_status value_of(const json_t *in, ep_reading_kind kind, double inner_m
                             def->key, def->min, def->max);
     } else {
         double si = 0.0;
-        status = ep_value_si(value, def->unit, 0.0, 0.0, def->key, &si, err);
+        status = ep_value_si(value, def->unit, def->min, def->max, def->key, &si, err);
         *out = ep_out_round(ep_unit_from_si(def->unit, si));
     }
     return status == EP_OK ? ep_reading_check(kind, *out, inner_m, err) : status;

@@ -94,10 +94,12 @@ static void refusals_name_field_value_and_range(void **state)
     refused("{'name':'x','wall':'40 mm'}", "wall", "40 mm is outside 0.1 mm to 30 mm");
     refused("{'name':'x','wall':'3 oz'}", "wall", "oz");
     refused("{'name':'x','wall':'thick'}", "wall", "thick");
+    refused("{'name':'x','wall':'thick'}", "wall", "; 0.1 mm to 30 mm");
+    refused("{'name':'x','wall':'2 in'}", "wall", "outside 0.1 mm to 30 mm (typed: 2 in)");
     refused("{'name':'x','wall':true}", "wall", "number");
     refused("{'name':'x','candles':0}", "candles", "0 is outside 1 to 500");
     refused("{'name':'x','candles':2.5}", "candles", "whole number");
-    refused("{'name':'x','candles':'many'}", "candles", "whole number");
+    refused("{'name':'x','candles':'many'}", "candles", "“many” is not a whole number, 1 to 500");
     refused("{'name':'x','archived':'perhaps'}", "archived", "yes or no");
     refused("{'name':'x','basis':'of_air'}", "basis", "of_wax,of_total");
     refused("{'name':'x','at':'yesterday'}", "at", "yesterday");

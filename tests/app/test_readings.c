@@ -63,7 +63,7 @@ static void refusals_say_field_value_range(void **state)
            "{'candle': '%s', 'kind': 'pool_wide', 'value': 75}", a);
     refuse(w, EP_E_PARSE, "pool_wide", "pool_wide", "reading_add",
            "{'candle': '%s', 'kind': 'pool_wide', 'value': '50 g'}", a);
-    refuse(w, EP_E_ARG, "flame", "outside 0 to 300 mm", "reading_add",
+    refuse(w, EP_E_ARG, "flame", "outside 0 mm to 300 mm (typed: 1 m)", "reading_add",
            "{'candle': '%s', 'kind': 'flame', 'value': '1 m'}", a);
     refuse(w, EP_E_ARG, "soot", "whole number", "reading_add",
            "{'candle': '%s', 'kind': 'soot', 'value': 1.5}", a);
