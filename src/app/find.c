@@ -16,13 +16,24 @@ typedef struct hunt {
     int hits, archived_hits;
     char id[EP_ID_CAP], archived_id[EP_ID_CAP];
     char known[200];  ///< names there are, for the error
-    size_t known_len;
+    char alike[160];  ///< those of them that hold what was typed
+    int left_out;     ///< names that found no room
 } hunt;
 
 static hunt hunt_for(const char *text, const char *field, const char *noun)
 {
     hunt h = {.text = text, .field = field, .noun = noun};
     return h;
+}
+
+static bool add_name(char *list, size_t cap, const char *name)
+{
+    size_t len = strlen(list);
+    if (len + strlen(name) + 3 > cap) {
+        return false;
+    }
+    snprintf(list + len, cap - len, "%s%s", len ? "; " : "", name);
+    return true;
 }
 
 /// Offer one candidate. An id ends the hunt, names are counted.
@@ -45,11 +56,10 @@ static bool offer(hunt *h, const char *id, const char *name, bool archived)
         h->hits++;
         ep_copy(h->id, sizeof h->id, id);
     }
-    size_t room = sizeof h->known - h->known_len;
-    if (strlen(name) + 3 < room) {
-        h->known_len +=
-            (size_t)snprintf(h->known + h->known_len, room, "%s%s", h->known_len ? "; " : "", name);
+    if (strcasestr(name, h->text)) {
+        add_name(h->alike, sizeof h->alike, name);
     }
+    h->left_out += !add_name(h->known, sizeof h->known, name);
     return false;
 }
 
@@ -62,8 +72,17 @@ static ep_status end_hunt(const hunt *h, char id[EP_ID_CAP], ep_err *err)
         return EP_OK;
     }
     if (h->hits == 0) {
-        return ep_err_set(err, EP_E_NOT_FOUND, h->field, "%s: there is no %s “%s”%s%s", h->field,
-                          h->noun, said, h->known_len ? "; there is: " : "", h->known);
+        const bool alike = h->alike[0] != '\0';
+        char more[24] = "";
+        if (!alike && h->left_out > 0) {
+            snprintf(more, sizeof more, "; and %d more", h->left_out);
+        }
+        return ep_err_set(err, EP_E_NOT_FOUND, h->field, "%s: there is no %s “%s”%s%s%s", h->field,
+                          h->noun, said,
+                          alike         ? "; close to it: "
+                          : h->known[0] ? "; there is: "
+                                        : "",
+                          alike ? h->alike : h->known, more);
     }
     if (h->hits > 1) {
         return ep_err_set(err, EP_E_ARG, h->field, "%s: %d %s are called “%s”; give the id instead",
