@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "learn/observe.h"
+#include "learn/shift.h"
 #include "plan/plan.h"
 
 static ep_band band_of(double *x, int n)
@@ -125,7 +126,7 @@ static void count_sessions(const ep_ensemble *e, ep_wick_odds *o)
 }
 
 static ep_status judge_members(const ep_burn_case *c, const ep_ensemble *e, const ep_limit *limits,
-                               ep_wick_odds *o, ep_err *err)
+                               unsigned char *kinds, ep_wick_odds *o, ep_err *err)
 {
     ep_verdict *v = malloc(sizeof *v);
     ep_status s = v ? EP_OK : EP_E_MEMORY;
@@ -137,7 +138,11 @@ static ep_status judge_members(const ep_burn_case *c, const ep_ensemble *e, cons
         s = s == EP_OK ? ep_judge(&seen->dossier, limits, v, err) : s;
         if (s == EP_OK) {
             o->verdict[v->kind] += 1.0 / e->members;
-            o->hot += v->stop_now || v->kind == EP_VERDICT_TOO_BIG ? 1.0 / e->members : 0.0;
+            bool hot = v->stop_now || v->kind == EP_VERDICT_TOO_BIG;
+            o->hot += hot ? 1.0 / e->members : 0.0;
+            if (kinds) {
+                kinds[m] = (unsigned char)(hot ? EP_VERDICT_TOO_BIG : v->kind);
+            }
         }
         ep_observed_destroy(seen);
     }
@@ -148,17 +153,27 @@ static ep_status judge_members(const ep_burn_case *c, const ep_ensemble *e, cons
 ep_status ep_odds_compute(const ep_burn_case *c, const ep_ensemble_opts *opts,
                           const ep_limit *limits, ep_wick_odds *out, ep_err *err)
 {
+    return ep_odds_compute_drawn(c, opts, limits, NULL, NULL, out, err);
+}
+
+ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *opts,
+                                const ep_limit *limits, const ep_odds_draws *draws,
+                                unsigned char *kinds, ep_wick_odds *out, ep_err *err)
+{
     assert(c && opts && limits && out);
     ep_ensemble *e = NULL;
-    ep_status s = ep_ensemble_run(c, opts, &e, err);
+    ep_status s = ep_ensemble_run_with(c, opts, draws ? draws->factors : NULL, &e, err);
     if (s != EP_OK) {
         return s;
+    }
+    for (int m = 0; m < e->members && draws && draws->shift; m++) {
+        ep_shift_trace(e->trace[m], &draws->shift[m], c->ambient_C);
     }
     ep_wick_odds o = {.members = e->members};
     count_sessions(e, &o);
     session_bands(e, &o);
     life_bands(e, &o);
-    s = judge_members(c, e, limits, &o, err);
+    s = judge_members(c, e, limits, kinds, &o, err);
     ep_ensemble_destroy(e);
     if (s == EP_OK) {
         *out = o;

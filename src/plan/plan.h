@@ -1,7 +1,7 @@
 /// Odds of every candidate wick from an ensemble of simulated candles, and which to pour first.
 /// Needs: burn, judge, learn. Allocates: what ep_odds_compute holds while it runs.
-/// Beliefs sharpened by the maker's own burns will replace the priors the ensemble draws from:
-/// ep_burn_case.factors is the only seam.
+/// Draws of beliefs sharpened by the maker's own burns take the place of the tables' ranges once
+/// there are burns (ep_odds_draws).
 #pragma once
 #include <stdint.h>
 
@@ -35,6 +35,20 @@ typedef struct ep_wick_odds {
 /// Simulate and judge. limits: EP_LIMIT_COUNT_ rows, borrowed.
 ep_status ep_odds_compute(const ep_burn_case *c, const ep_ensemble_opts *opts,
                           const ep_limit *limits, ep_wick_odds *out, ep_err *err);
+
+/// Draws of what is believed after burns: one row per member. `shift` may be NULL; else its size_x
+/// is that of the wick computed.
+typedef struct ep_odds_draws {
+    const ep_factors *factors;    ///< opts->members of them
+    const struct ep_shift *shift; ///< the engine's misfit, as many
+} ep_odds_draws;
+
+/// The same from draws in place of the tables' ranges (draws NULL = ep_odds_compute).
+/// @param kinds  NULL, or room for the verdict kind of each member; a member with a hot limit passed
+///               counts as too big
+ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *opts,
+                                const ep_limit *limits, const ep_odds_draws *draws,
+                                unsigned char *kinds, ep_wick_odds *out, ep_err *err);
 
 /// The first set to pour.
 enum { EP_PLAN_MAX = 3 };

@@ -1,0 +1,81 @@
+// The engine's misfit laid over a trace.
+#include "learn/shift.h"
+
+#include <math.h>
+
+static double moved(const ep_shift *s, ep_datum_kind k, double life)
+{
+    return ep_model_bias(k, s->bias, s->misfit, life, s->size_x);
+}
+
+static double clamp(double x, double lo, double hi)
+{
+    return fmin(fmax(x, lo), hi);
+}
+
+static double new_reach(double reach, double inner_m, double by_m)
+{
+    double share = inner_m > 0.0 ? by_m / inner_m : 0.0;
+    return reach > 0.0 ? clamp(reach + share, 0.02, 1.0) : reach;
+}
+
+static void shift_sample(ep_sample *p, const ep_shift *s, double inner_m, double life,
+                         double room_C)
+{
+    double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life);
+    double deep_m = 1e-3 * moved(s, EP_DATUM_DEPTH, life);
+    p->reach_frac = new_reach(p->reach_frac, inner_m, wide_m);
+    p->pool_width_m = p->pool_width_m > 0.0 ? clamp(p->pool_width_m + wide_m, 0.0, inner_m)
+                                            : p->pool_width_m;
+    p->pool_narrow_m = p->pool_narrow_m > 0.0 ? clamp(p->pool_narrow_m + wide_m, 0.0, inner_m)
+                                              : p->pool_narrow_m;
+    p->depth_mid_m = p->depth_mid_m > 0.0 ? fmax(p->depth_mid_m + deep_m, 0.0) : p->depth_mid_m;
+    p->depth_axis_m = p->depth_axis_m > 0.0 ? fmax(p->depth_axis_m + deep_m, 0.0) : p->depth_axis_m;
+    p->flame_m *= exp(moved(s, EP_DATUM_FLAME, life));
+    double rise_K = p->wall_max_C - room_C;
+    p->wall_max_C = room_C + fmax(rise_K + moved(s, EP_DATUM_WALL, life), 0.2 * rise_K);
+    p->exposed_m = p->exposed_m > 0.0
+                       ? fmax(p->exposed_m + 1e-3 * moved(s, EP_DATUM_EXPOSED, life), 0.0)
+                       : p->exposed_m;
+    p->soot_margin_m += 1e-3 * moved(s, EP_DATUM_SOOT, life);
+    p->cap_index = clamp(p->cap_index + moved(s, EP_DATUM_MUSHROOM, life), 0.0, 3.0);
+    p->rate_kg_s *= exp(moved(s, EP_DATUM_RATE, life));
+}
+
+static void shift_session(ep_session_sum *u, const ep_shift *s, double life, double room_C)
+{
+    double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life);
+    u->reach_end_frac = new_reach(u->reach_end_frac, u->inner_m, wide_m);
+    u->reach_max_frac = new_reach(u->reach_max_frac, u->inner_m, wide_m);
+    u->depth_mid_m = u->depth_mid_m > 0.0
+                         ? fmax(u->depth_mid_m + 1e-3 * moved(s, EP_DATUM_DEPTH, life), 0.0)
+                         : u->depth_mid_m;
+    u->flame_max_m *= exp(moved(s, EP_DATUM_FLAME, life));
+    double rise_K = u->wall_max_C - room_C;
+    u->wall_max_C = room_C + fmax(rise_K + moved(s, EP_DATUM_WALL, life), 0.2 * rise_K);
+    u->soot_margin_min_m += 1e-3 * moved(s, EP_DATUM_SOOT, life);
+    u->cap_index = clamp(u->cap_index + moved(s, EP_DATUM_MUSHROOM, life), 0.0, 3.0);
+    u->burned_kg *= exp(moved(s, EP_DATUM_RATE, life));
+    u->wall_reached_s = (double)NAN;  // found again from the samples
+}
+
+void ep_shift_trace(ep_trace *t, const ep_shift *s, double room_C)
+{
+    for (int n = 0; n < t->n_sessions; n++) {
+        ep_session_sum *u = &t->session[n];
+        double before = n > 0 ? t->session[n - 1].left_frac : 1.0;
+        shift_session(u, s, clamp(1.0 - 0.5 * (before + u->left_frac), 0.0, 1.0), room_C);
+    }
+    for (int i = 0; i < t->n_samples; i++) {
+        ep_sample *p = &t->sample[i];
+        if (!p->lit || p->session < 1 || p->session > t->n_sessions) {
+            continue;
+        }
+        ep_session_sum *u = &t->session[p->session - 1];
+        double life = t->fill_kg > 0.0 ? clamp(1.0 - p->left_kg / t->fill_kg, 0.0, 1.0) : 0.0;
+        shift_sample(p, s, u->inner_m, life, room_C);
+        if (isnan(u->wall_reached_s) && p->reach_frac >= 0.995) {
+            u->wall_reached_s = p->minute * 60.0;
+        }
+    }
+}

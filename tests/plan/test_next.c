@@ -1,0 +1,151 @@
+// Rules N1-N7 of the next test, each in a case that turns on it.
+#include "plan/next.h"
+
+#include "../base/check.h"
+
+static const char *const NAMES[] = {"1", "2", "3", "4"};
+
+static ep_next_in four(const ep_next_size *s)
+{
+    return (ep_next_in){.n = 4,
+                        .size = s,
+                        .need = 3,
+                        .cure_days = 10,
+                        .burn_days = 12,
+                        .day_cost = 0.25,
+                        .scatter_sd = 0.045,
+                        .burned_sessions = 4,
+                        .size_name = NAMES};
+}
+
+static void test_pours_the_likeliest(void **state)
+{
+    (void)state;
+    const ep_next_size s[4] = {{.right = 0.1, .small = 0.9}, {.right = 0.7, .small = 0.2, .hot = 0.1},
+                               {.right = 0.3, .hot = 0.7}, {.hot = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    assert_int_equal(out.pick[0].size, 1);
+    check_near(out.chance_wrong, 0.3, 1e-12);
+    check_has(out.sentence, "2");
+}
+
+// likely right: all of the proof at once; a long shot: one candle shows as much as three
+static void test_replicates_follow_the_odds(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.small = 1.0}, {.right = 0.9, .small = 0.1}, {.hot = 1.0}, {.hot = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.candles[0], 3);
+    s[1].right = 0.2;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.candles[0], 1);
+    // two passed already: one more is all it takes
+    s[1].right = 0.9;
+    s[1].finished_right = 2;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.candles[0], 1);
+}
+
+static void test_real_verdicts_beat_odds(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.2}, {.right = 0.3}, {.right = 0.6}, {.right = 0.5}};
+    s[2].verdict = EP_VERDICT_TOO_BIG;
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 1);
+    s[1].verdict = EP_VERDICT_TOO_SMALL;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_NONE);
+    s[1].verdict = EP_VERDICT_UNKNOWN;
+    s[1].stopped = true;  // put out in the middle of a burn
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 0);
+}
+
+static void test_burns_on_first(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.1}, {.right = 0.5, .open = 2}, {.right = 0.6}, {.right = 0.1}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_BURN_ON);
+    assert_int_equal(out.pick[0].size, 1);
+    assert_int_equal(out.total_candles, 0);
+    // hopeless ones are not burned on
+    s[1].right = 0.01;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    assert_int_equal(out.pick[0].size, 2);
+}
+
+static void test_proven_states_its_doubt(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.1},
+                         {.right = 0.8, .verdict = EP_VERDICT_RIGHT, .finished_right = 3},
+                         {.right = 0.3},
+                         {.right = 0.1}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_PROVEN);
+    assert_int_equal(out.pick[0].size, 1);
+    check_near(out.chance_wrong, 0.25 / 8.0 / (1.0 + 0.25 / 8.0), 1e-12);
+    s[1].right = 0.3;
+    double before = out.chance_wrong;
+    ep_plan_next(&in, &out);
+    assert_true(out.chance_wrong > before);
+}
+
+static void test_futility(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.05, .small = 0.95}, {.right = 0.04, .small = 0.96},
+                         {.small = 1.0}, {.small = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_NONE);
+    check_has(out.sentence, "even the largest is too small");
+    // the same odds before any burn are no reason to give up
+    in.burned_sessions = 0;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    // draws in which one or the other size is right add up
+    unsigned char kind[10 * 4] = {0};
+    for (int m = 0; m < 10; m++) {
+        for (int i = 0; i < 4; i++) {
+            kind[m * 4 + i] = EP_VERDICT_TOO_SMALL;
+        }
+        kind[m * 4 + m % 4] = m < 4 ? EP_VERDICT_RIGHT : EP_VERDICT_TOO_SMALL;
+    }
+    in.burned_sessions = 4;
+    in.members = 10;
+    in.kind = kind;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    // candles that differ too much
+    in.scatter_sd = 0.2;
+    in.burned_sessions = 8;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_NONE);
+    check_has(out.sentence, "look at the pour");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_pours_the_likeliest),   cmocka_unit_test(test_replicates_follow_the_odds),
+        cmocka_unit_test(test_real_verdicts_beat_odds), cmocka_unit_test(test_burns_on_first),
+        cmocka_unit_test(test_proven_states_its_doubt), cmocka_unit_test(test_futility),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
