@@ -123,9 +123,8 @@ static ep_status refuse_int(const scope *s, const json_t *in)
     }
     range_words(EP_U_NONE, f->min, f->max, range, sizeof range);
     return ep_err_set(s->err, EP_E_PARSE, s->name, "%s: “%s” is not a whole number%s%s", s->name,
-                      json_is_string(in)
-                          ? ep_text_excerpt(json_string_value(in), said, sizeof said)
-                          : number,
+                      json_is_string(in) ? ep_text_excerpt(json_string_value(in), said, sizeof said)
+                                         : number,
                       range[0] ? ", " : "", range);
 }
 
@@ -184,8 +183,8 @@ ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max,
     if (json_is_number(value)) {
         x = ep_unit_to_si(unit, json_number_value(value));
     } else if (json_is_string(value)) {
-        ep_status status = ep_quantity_parse(json_string_value(value), ep_unit_dim(unit), unit,
-                                             field, &x, &inner);
+        ep_status status =
+            ep_quantity_parse(json_string_value(value), ep_unit_dim(unit), unit, field, &x, &inner);
         if (status != EP_OK) {
             return refuse_unread(&inner, unit, min, max, field, err);
         }
@@ -451,8 +450,8 @@ static ep_status refuse_missing(const ep_field *f, const char *name, ep_err *err
     // the label only where it says more than the name
     bool same = strcmp(f->name, f->label) == 0;
     return ep_err_set(err, EP_E_ARG, name, "%s: a value is needed%s%s%s%s%s", name,
-                      same ? "" : " (", same ? "" : f->label, same ? "" : ")",
-                      range[0] ? ", " : "", range);
+                      same ? "" : " (", same ? "" : f->label, same ? "" : ")", range[0] ? ", " : "",
+                      range);
 }
 
 /// One field into `checked`: absent, cleared or converted.
