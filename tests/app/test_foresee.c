@@ -1,0 +1,205 @@
+// Forecasts, odds, plans and what-ifs through their cases: shapes, conservation, refusals, reuse.
+#include "burn/burn.h"
+#include "workshop.h"
+
+static workshop *w;
+
+static int setup(void **state)
+{
+    (void)state;
+    w = workshop_open("2026-11-25T12:00", false);
+    describe(w);
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    (void)state;
+    workshop_close(w);
+    return 0;
+}
+
+static size_t length_at(const json_t *o, const char *path)
+{
+    return json_array_size(at(o, path));
+}
+
+static double sum_of(const json_t *list, const char *key)
+{
+    double sum = 0.0;
+    size_t i;
+    json_t *row;
+    json_array_foreach(list, i, row)
+    {
+        sum += json_number_value(json_object_get(row, key));
+    }
+    return sum;
+}
+
+static void a_forecast_burns_to_the_end_and_keeps_its_books(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "forecast", "{'id': 'FIG'}");
+    assert_string_equal(text_at(o, "engine"), EP_ENGINE_VERSION);
+    assert_true(real_at(o, "ledger.energy_rel") < 1e-9);
+    assert_true(real_at(o, "ledger.mass_rel") < 1e-9);
+    // what the sessions burned is what is gone
+    double burned_g = sum_of(at(o, "sessions"), "burned_g");
+    assert_near(real_at(o, "summary.fill_g") - real_at(o, "summary.left_g"), burned_g, 0.05);
+    assert_true(length_at(o, "trace.hour") > 100);
+    assert_int_equal(length_at(o, "trace.hour"), length_at(o, "trace.wall_max_C"));
+    assert_true(length_at(o, "cut.frames") > 10);
+    assert_int_equal(length_at(o, "cut.frames.0.T_C"),
+                     (size_t)(real_at(o, "cut.nr") * real_at(o, "cut.nz")));
+    assert_true(real_at(o, "heat.flame_W") > real_at(o, "heat.pool_W"));
+    assert_true(json_is_true(at(o, "verdict.simulated")));
+    assert_true(any_text(at(o, "cautions"), "Never leave a lit candle alone"));
+}
+
+static void members_give_odds_and_bands(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "forecast", "{'id': 'FIG', 'members': 8, 'seed': 3}");
+    double all = real_at(o, "odds.right_pct") + real_at(o, "odds.too_small_pct") +
+                 real_at(o, "odds.too_big_pct") + real_at(o, "odds.wrong_kind_pct") +
+                 real_at(o, "odds.unknown_pct");
+    assert_near(all, 100.0, 0.5);
+    size_t i;
+    json_t *row;
+    json_array_foreach(at(o, "intervals.rate_g_h"), i, row)
+    {
+        assert_true(real_at(row, "p05") <= real_at(row, "p50"));
+        assert_true(real_at(row, "p50") <= real_at(row, "p95"));
+    }
+    // the claim is the lower bound of what candles reach down to the stop height
+    assert_true(real_at(o, "summary.burn_h_claim") <= real_at(o, "odds.burn_to_stop_h.p50"));
+}
+
+static void the_same_question_gets_the_same_answer(void **state)
+{
+    (void)state;
+    char *first = json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8}"), "sizes"), 0);
+    char *again = json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8}"), "sizes"), 0);
+    assert_string_equal(first, again);
+    free(first);
+    free(again);
+    // another seed draws other candles
+    char *other = json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8, 'seed': 9}"), "sizes"), 0);
+    char *base = json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8}"), "sizes"), 0);
+    assert_string_not_equal(other, base);
+    free(other);
+    free(base);
+}
+
+static void a_heavier_wick_burns_faster(void **state)
+{
+    (void)state;
+    const json_t *sizes = at(call(w, "odds", "{'id': 'FIG', 'members': 8}"), "sizes");
+    double last = 0.0;
+    size_t i;
+    json_t *row;
+    json_array_foreach(sizes, i, row)
+    {
+        assert_true(real_at(row, "rate_g_h.p50") > last);
+        last = real_at(row, "rate_g_h.p50");
+    }
+    assert_true(i >= 2);
+}
+
+static void a_plan_names_sizes_candles_and_days(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "plan", "{'id': 'FIG', 'members': 8, 'candles_each': 3}");
+    size_t n = length_at(o, "set");
+    assert_true(n >= 1 && n <= 3);
+    assert_near(real_at(o, "candles"), 3.0 * (double)n, 0);
+    assert_true(real_at(o, "days") >= real_at(o, "cure_days") + 1);
+    assert_true(strlen(text_at(o, "sentence")) > 20);
+    assert_string_equal(text_at(call(w, "recipe", "{'id': 'FIG'}"), "state"), "planned");
+}
+
+static void why_orders_what_matters(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "why", "{'id': 'FIG'}");
+    double before = 1e9;
+    size_t i;
+    json_t *row;
+    json_array_foreach(at(o, "factors"), i, row)
+    {
+        assert_true(real_at(row, "weight") <= before);
+        before = real_at(row, "weight");
+    }
+    assert_int_equal(i, EP_UNC_COUNT_);
+    assert_true(real_at(o, "limit.demand_over_supply") > 0);
+}
+
+static void what_if_changes_only_what_was_asked(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "what_if", "{'id': 'FIG'}");
+    assert_near(real_at(o, "now.rate_g_h"), real_at(o, "then.rate_g_h"), 1e-9);
+    o = call(w, "what_if", "{'id': 'FIG', 'inner_diameter': '110 mm'}");
+    // a wider jar holds more and its pool covers less of the way
+    assert_true(real_at(o, "then.fill_g") > real_at(o, "now.fill_g"));
+    assert_true(real_at(o, "then.sessions.2.reach_pct") < real_at(o, "now.sessions.2.reach_pct"));
+}
+
+static void several_wicks_are_burned_and_placed(void **state)
+{
+    (void)state;
+    call(w, "container_add",
+         "{'name': 'trough', 'material': 'std-container-stoneware', 'inner_diameter': '120 mm', "
+         "'height': '60 mm', 'wall': '5 mm', 'outline': 'rectangle', 'across': '60 mm', 'corner': "
+         "'10 mm'}");
+    const json_t *o = call(w, "recipe_add",
+                           "{'name': 'LONG', 'container': 'trough', 'waxes': 'std-wax-soy', "
+                           "'series': 'flat', 'wick_count': 2}");
+    assert_true(json_is_true(at(o, "revision.places_default")));
+    assert_near(real_at(o, "revision.places.0.x_mm"), -real_at(o, "revision.places.1.x_mm"), 1e-6);
+    o = call(w, "what_if", "{'id': 'LONG', 'sessions': 1}");
+    assert_true(real_at(o, "now.rate_g_h") > 4.0);  // two flames
+    refuse(w, EP_E_ARG, "places", "1 mm off", "recipe_revise",
+           "{'id': 'LONG', 'places': '70 mm: 0 mm, -30 mm: 0 mm'}");
+    o = call(w, "recipe_revise", "{'id': 'LONG', 'places': '35 mm: 0 mm, -35 mm: 0 mm'}");
+    assert_near(real_at(o, "revision.wick_clearance_mm"), 70, 1e-6);
+    o = call(w, "recipe_diff", "{'id': 'LONG'}");
+    assert_string_equal(text_at(o, "factors.0.key"), "places");
+}
+
+static void abuse_is_no_expectation(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "forecast", "{'id': 'FIG', 'abuse': 'both', 'draught': 2}");
+    assert_true(real_at(o, "sessions.0.lit_h") > 7.9);
+}
+
+static void refusals_name_what_is_wrong(void **state)
+{
+    (void)state;
+    refuse(w, EP_E_NOT_FOUND, "id", "no recipe", "forecast", "{'id': 'nothing like it'}");
+    refuse(w, EP_E_NOT_FOUND, "wick", "it has", "forecast", "{'id': 'FIG', 'wick': 'huge'}");
+    refuse(w, EP_E_ARG, "members", "0", "forecast", "{'id': 'FIG', 'members': 100000}");
+    refuse(w, EP_E_ARG, "members", "no odds", "forecast", "{'id': 'FIG', 'members': 1}");
+    refuse(w, EP_E_ARG, "grid", "0.5 mm to 4 mm", "forecast", "{'id': 'FIG', 'grid': '9 mm'}");
+    refuse(w, EP_E_ARG, "inner_diameter", "15 mm to 400 mm", "what_if",
+           "{'id': 'FIG', 'inner_diameter': '2 m'}");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_forecast_burns_to_the_end_and_keeps_its_books, setup,
+                                        teardown),
+        cmocka_unit_test_setup_teardown(members_give_odds_and_bands, setup, teardown),
+        cmocka_unit_test_setup_teardown(the_same_question_gets_the_same_answer, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_heavier_wick_burns_faster, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_plan_names_sizes_candles_and_days, setup, teardown),
+        cmocka_unit_test_setup_teardown(why_orders_what_matters, setup, teardown),
+        cmocka_unit_test_setup_teardown(what_if_changes_only_what_was_asked, setup, teardown),
+        cmocka_unit_test_setup_teardown(several_wicks_are_burned_and_placed, setup, teardown),
+        cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
+        cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
