@@ -1,5 +1,5 @@
-// Builds bare fields for problems with exact answers: a rod, rings, a cylinder. Included by the tests
-// of the room and by bench/; everything is static.
+// Builds bare fields for problems with exact answers: a rod, rings, a cylinder. Included by the
+// tests of the room and by bench/; everything is static.
 #pragma once
 #include <math.h>
 #include <stdlib.h>
@@ -26,8 +26,8 @@ static inline grid_wax grid_range_wax(void)
 
 static inline ep_field *grid_new(int nr, int nz, const grid_wax *w)
 {
-    ep_enthalpy_law law = ep_enthalpy_law_make(w->solidus_C, w->liquidus_C, w->cp_J_kgK,
-                                               w->cp_J_kgK, w->latent_J_kg);
+    ep_enthalpy_law law =
+        ep_enthalpy_law_make(w->solidus_C, w->liquidus_C, w->cp_J_kgK, w->cp_J_kgK, w->latent_J_kg);
     ep_field *f = NULL;
     if (ep_field_create(nr, 1, nz, &law, &f) != EP_OK) {
         abort();
@@ -104,8 +104,7 @@ static inline double grid_rings_front_m(const ep_field *f, double dr_m)
     double sum_m2 = 0.0;
     for (int i = 0; i < f->nx; i++) {
         double in_m = i * dr_m, out_m = in_m + dr_m;
-        sum_m2 += (out_m * out_m - in_m * in_m) *
-                  ep_law_liquid_frac(&f->law, f->u[ep_at(f, i, 0)]);
+        sum_m2 += (out_m * out_m - in_m * in_m) * ep_law_liquid_frac(&f->law, f->u[ep_at(f, i, 0)]);
     }
     return sqrt(sum_m2);
 }

@@ -1,12 +1,12 @@
-// Whole lives of many kinds of candle: the books close, what burned is what is gone, the trace is in
-// order, bad cases are refused by name, and the same case gives the same bytes.
+// Whole lives of many kinds of candle: the books close, what burned is what is gone, the trace is
+// in order, bad cases are refused by name, and the same case gives the same bytes.
 #include "candle.h"
 
 // candles of every kind, all invented
 enum { KINDS = 14 };
-static const char *const KIND_NAME[KINDS] = {"glass",  "tapered", "bellied", "waisted", "tin",
-                                             "stone",  "soy",     "beeswax", "wooden",  "cored",
-                                             "tiny",   "huge",    "to the floor", "scented oval"};
+static const char *const KIND_NAME[KINDS] = {
+    "glass",   "tapered", "bellied", "waisted", "tin",  "stone",        "soy",
+    "beeswax", "wooden",  "cored",   "tiny",    "huge", "to the floor", "scented oval"};
 
 static void profile(ep_burn_case *c, double floor_mm, double mid_mm, double brim_mm)
 {
@@ -66,8 +66,8 @@ static ep_burn_case kind(int n)
     case 13:
         c.vessel.outline = EP_OUTLINE_OVAL;
         c.vessel.across_frac = 0.7;
-        c.melt = candle_melt((candle_part[]){{"std-wax-soy", 0.92},
-                                             {"std-fragrance-floral", 0.08}}, 2);
+        c.melt =
+            candle_melt((candle_part[]){{"std-wax-soy", 0.92}, {"std-fragrance-floral", 0.08}}, 2);
         c.grid_m = 3e-3;
         c.schedule.max_sessions = 3;
         break;
@@ -305,9 +305,9 @@ static void refusals(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(whole_lives),       cmocka_unit_test(candles_that_fail),
-        cmocka_unit_test(long_wicks_light),  cmocka_unit_test(rest_lets_it_cool),
-        cmocka_unit_test(same_bytes),        cmocka_unit_test(frames),
+        cmocka_unit_test(whole_lives),      cmocka_unit_test(candles_that_fail),
+        cmocka_unit_test(long_wicks_light), cmocka_unit_test(rest_lets_it_cool),
+        cmocka_unit_test(same_bytes),       cmocka_unit_test(frames),
         cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests_name("candle", tests, NULL, NULL);

@@ -31,7 +31,8 @@ static void show(const char *what, double value, answer a)
 {
     printf("%s %5.1f: %.3f g/h, reach %.3f, depth %.2f mm, flame %.2f mm, wall %.2f C, %.2f h, "
            "hang-up %.1f g\n",
-           what, value, a.rate_g_h, a.reach, a.depth_mm, a.flame_mm, a.wall_C, a.total_h, a.hangup_g);
+           what, value, a.rate_g_h, a.reach, a.depth_mm, a.flame_mm, a.wall_C, a.total_h,
+           a.hangup_g);
 }
 
 static void close_to(answer a, answer b, double scale)

@@ -48,7 +48,8 @@ static void one_member_per_slice(void **state)
     }
 }
 
-// nine in ten lie within the stated interval, the middle is nominal, lopsided intervals stay lopsided
+// nine in ten lie within the stated interval, the middle is nominal, lopsided intervals stay
+// lopsided
 static void marginals(void **state)
 {
     (void)state;
@@ -58,17 +59,18 @@ static void marginals(void **state)
     const struct {
         ep_uncertain u;
         double lo, mid, hi;
-    } row[] = {{EP_UNC_EVAPORATION, 0.85, 1.0, 1.18},
-               {EP_UNC_FLAME_BASE, 0.60, 1.0, 1.50},
-               {EP_UNC_STIRRING, 0.60, 1.0, 1.70},
-               {EP_UNC_WARM_AIR, 0.40, 1.0, 1.80},
-               {EP_UNC_SCATTER, 0.93, 1.0, 1.075},
-               // by the table rows: permeability 0.55..1.8, container paraffin's liquidus 48..56 of 52
-               {EP_UNC_FEED, 0.55, 1.0, 1.8},
-               {EP_UNC_MELT_POINT, -4.0, 0.0, 4.0},
-               {EP_UNC_LATENT, 130.0 / 165.0, 1.0, 200.0 / 165.0},
-               {EP_UNC_VISCOSITY, 2.5 / 3.3, 1.0, 4.5 / 3.3},
-               {EP_UNC_SOLID_K, 0.18 / 0.22, 1.0, 0.30 / 0.22}};
+    } row[] = {
+        {EP_UNC_EVAPORATION, 0.85, 1.0, 1.18},
+        {EP_UNC_FLAME_BASE, 0.60, 1.0, 1.50},
+        {EP_UNC_STIRRING, 0.60, 1.0, 1.70},
+        {EP_UNC_WARM_AIR, 0.40, 1.0, 1.80},
+        {EP_UNC_SCATTER, 0.93, 1.0, 1.075},
+        // by the table rows: permeability 0.55..1.8, container paraffin's liquidus 48..56 of 52
+        {EP_UNC_FEED, 0.55, 1.0, 1.8},
+        {EP_UNC_MELT_POINT, -4.0, 0.0, 4.0},
+        {EP_UNC_LATENT, 130.0 / 165.0, 1.0, 200.0 / 165.0},
+        {EP_UNC_VISCOSITY, 2.5 / 3.3, 1.0, 4.5 / 3.3},
+        {EP_UNC_SOLID_K, 0.18 / 0.22, 1.0, 0.30 / 0.22}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         double x[EP_MAX_MEMBERS];
         for (int m = 0; m < EP_MAX_MEMBERS; m++) {
@@ -108,7 +110,8 @@ static void no_two_go_together(void **state)
     }
 }
 
-// the same seed is the same materials whatever the wick's size, so sizes are compared on equal terms
+// the same seed is the same materials whatever the wick's size, so sizes are compared on equal
+// terms
 static void sizes_share_their_members(void **state)
 {
     (void)state;
@@ -254,10 +257,14 @@ static void refusals(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(one_member_per_slice),      cmocka_unit_test(marginals),
-        cmocka_unit_test(no_two_go_together),        cmocka_unit_test(sizes_share_their_members),
-        cmocka_unit_test(quantiles),                 cmocka_unit_test(same_bytes_over_threads),
-        cmocka_unit_test(members_are_candles),       cmocka_unit_test(spread_is_wide),
+        cmocka_unit_test(one_member_per_slice),
+        cmocka_unit_test(marginals),
+        cmocka_unit_test(no_two_go_together),
+        cmocka_unit_test(sizes_share_their_members),
+        cmocka_unit_test(quantiles),
+        cmocka_unit_test(same_bytes_over_threads),
+        cmocka_unit_test(members_are_candles),
+        cmocka_unit_test(spread_is_wide),
         cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests_name("ensemble", tests, NULL, NULL);

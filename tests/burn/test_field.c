@@ -1,6 +1,6 @@
 // The field against exact answers of heat conduction with melting, on three grids where an order is
-// claimed. Exact values to 16 digits were worked out in high precision from the published forms named
-// beside each test (Carslaw and Jaeger: Conduction of Heat in Solids, 2nd ed., Oxford 1959).
+// claimed. Exact values to 16 digits were worked out in high precision from the published forms
+// named beside each test (Carslaw and Jaeger: Conduction of Heat in Solids, 2nd ed., Oxford 1959).
 #include <stdio.h>
 
 #include "grid.h"
@@ -85,7 +85,8 @@ static void neumann_temperatures(void **state)
 static void neumann_unequal_phases(void **state)
 {
     (void)state;
-    // liquid freezes from the wall: ks = 210, Cs = 3.0e6; kl = 95, Cl = 2.58e6 J/m3K; 1.08048e9 J/m3
+    // liquid freezes from the wall: ks = 210, Cs = 3.0e6; kl = 95, Cl = 2.58e6 J/m3K; 1.08048e9
+    // J/m3
     const double lambda = 0.27296012902032084207;
     const double cold_C = 580.0, hot_C = 740.0, melts_C = 660.0, alpha = 210.0 / 3.0e6;
     const int n = 400;
@@ -198,7 +199,8 @@ static void line_source(void **state)
     assert_true(worst_mm[0] / worst_mm[2] > 4.0);
 }
 
-// an infinite cylinder cools through a film: Fourier-Bessel series, Bi = 1.44 (Carslaw and Jaeger 7.7)
+// an infinite cylinder cools through a film: Fourier-Bessel series, Bi = 1.44 (Carslaw and
+// Jaeger 7.7)
 static double infinite_cylinder_K(int n, double tau_s)
 {
     const struct {
@@ -280,7 +282,8 @@ static void order_in_time(void **state)
     assert_true(order(off_J[0], off_J[1]) >= 1.8 && order(off_J[1], off_J[2]) >= 1.8);
 }
 
-// a finite cylinder: the product of the series for a cylinder and a slab (Carslaw and Jaeger 7.7, 3.11)
+// a finite cylinder: the product of the series for a cylinder and a slab (Carslaw and
+// Jaeger 7.7, 3.11)
 static double finite_cylinder_K(int per_18mm, double *mean_error_K)
 {
     const struct {
@@ -324,7 +327,8 @@ static void finite_cylinder(void **state)
     for (int i = 0; i < 3; i++) {
         e_K[i] = finite_cylinder_K(n[i], &m_K[i]);
     }
-    printf("finite cylinder: centre %.5f %.5f %.5f K, order %.2f %.2f; mean %.5f %.5f %.5f, %.2f %.2f\n",
+    printf("finite cylinder: centre %.5f %.5f %.5f K, order %.2f %.2f; mean %.5f %.5f %.5f, %.2f "
+           "%.2f\n",
            e_K[0], e_K[1], e_K[2], order(e_K[0], e_K[1]), order(e_K[1], e_K[2]), m_K[0], m_K[1],
            m_K[2], order(m_K[0], m_K[1]), order(m_K[1], m_K[2]));
     assert_true(e_K[1] <= 0.02);
@@ -440,8 +444,11 @@ static void law_of_enthalpy(void **state)
     (void)state;
     const struct {
         double solidus_C, liquidus_C, cp_s, cp_l, latent;
-    } row[] = {{46, 52, 2200, 2200, 180e3}, {50, 50, 2200, 2200, 180e3}, {33, 53, 3000, 1950, 80e3},
-               {42, 52, 1900, 2500, 200e3}, {55, 80, 3000, 2200, 90e3}};
+    } row[] = {{46, 52, 2200, 2200, 180e3},
+               {50, 50, 2200, 2200, 180e3},
+               {33, 53, 3000, 1950, 80e3},
+               {42, 52, 1900, 2500, 200e3},
+               {55, 80, 3000, 2200, 90e3}};
     for (size_t n = 0; n < sizeof row / sizeof *row; n++) {
         ep_enthalpy_law law = ep_enthalpy_law_make(row[n].solidus_C, row[n].liquidus_C, row[n].cp_s,
                                                    row[n].cp_l, row[n].latent);
@@ -457,15 +464,18 @@ static void law_of_enthalpy(void **state)
             }
             last_C = T_C;
         }
-        // by hand: the heat between the ends is latent heat and the mean specific heat over the range
+        // by hand: the heat between the ends is latent heat and the mean specific heat over the
+        // range
         check_rel(law.u_liquidus_J_kg - law.u_solidus_J_kg,
-                  row[n].latent + 0.5 * (row[n].cp_s + row[n].cp_l) *
-                                      (row[n].liquidus_C - row[n].solidus_C), 1e-12);
+                  row[n].latent +
+                      0.5 * (row[n].cp_s + row[n].cp_l) * (row[n].liquidus_C - row[n].solidus_C),
+                  1e-12);
         check_near(ep_law_T_C(&law, row[n].cp_s * 20.0), 20.0, 1e-9);
     }
 }
 
-// a stuff without latent heat and range is solid below and liquid above, and half-way never "nothing"
+// a stuff without latent heat and range is solid below and liquid above, and half-way never
+// "nothing"
 static void law_without_latent_heat(void **state)
 {
     (void)state;
@@ -480,12 +490,18 @@ static void law_without_latent_heat(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(neumann_two_phase),      cmocka_unit_test(neumann_temperatures),
-        cmocka_unit_test(neumann_unequal_phases), cmocka_unit_test(neumann_melting_range),
-        cmocka_unit_test(line_source),            cmocka_unit_test(infinite_cylinder),
-        cmocka_unit_test(order_in_time),          cmocka_unit_test(finite_cylinder),
-        cmocka_unit_test(composite_cylinder),     cmocka_unit_test(sealed_body),
-        cmocka_unit_test(mirror),                 cmocka_unit_test(law_of_enthalpy),
+        cmocka_unit_test(neumann_two_phase),
+        cmocka_unit_test(neumann_temperatures),
+        cmocka_unit_test(neumann_unequal_phases),
+        cmocka_unit_test(neumann_melting_range),
+        cmocka_unit_test(line_source),
+        cmocka_unit_test(infinite_cylinder),
+        cmocka_unit_test(order_in_time),
+        cmocka_unit_test(finite_cylinder),
+        cmocka_unit_test(composite_cylinder),
+        cmocka_unit_test(sealed_body),
+        cmocka_unit_test(mirror),
+        cmocka_unit_test(law_of_enthalpy),
         cmocka_unit_test(law_without_latent_heat),
     };
     return cmocka_run_group_tests_name("field", tests, NULL, NULL);

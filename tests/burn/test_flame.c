@@ -16,7 +16,8 @@ static ep_fuel paraffin(void)
                      .smoke_factor = 1.0};
 }
 
-// Simpson's rule over n (even) intervals of a line source seen from (r, z): plain radiation of points
+// Simpson's rule over n (even) intervals of a line source seen from (r, z): plain radiation of
+// points
 static double by_points(double power_W, double z1_m, double z2_m, double r_m, double z_m, bool wall)
 {
     const int n = 20000;
@@ -59,12 +60,13 @@ static void radiation_is_conserved(void **state)
     }
     // t in (0, 1) stands for z = t / (1 - t) times R: all heights
     for (int i = 0; i < 20000; i++) {
-        double t = (i + 0.5) / 20000, z = R * t / (1.0 - t), dz = R / ((1.0 - t) * (1.0 - t)) / 20000;
+        double t = (i + 0.5) / 20000, z = R * t / (1.0 - t),
+               dz = R / ((1.0 - t) * (1.0 - t)) / 20000;
         wall_W += 2.0 * PI * R * dz * ep_line_on_wall_W_m2(power_W, 3e-3, 42e-3, R, z);
     }
     check_rel(pool_W + wall_W, power_W, 1e-5);
-    // a short line far above is a point over a disc: F = (1 - z / sqrt(z^2 + R^2)) / 2, any handbook
-    // of radiation (view factor of a disc from a point on its axis)
+    // a short line far above is a point over a disc: F = (1 - z / sqrt(z^2 + R^2)) / 2, any
+    // handbook of radiation (view factor of a disc from a point on its axis)
     double disc_W = 0.0;
     for (int i = 0; i < 4000; i++) {
         double r = R * (i + 0.5) / 4000;
@@ -81,7 +83,8 @@ static void evaporation_by_hand(void **state)
     (void)state;
     ep_fuel f = paraffin();
     check_rel(ep_evaporation_kg_sm(&f, 10e-3, 1.8e-3, 0.232), 1.765e-4, 2e-3);
-    // the share 0.69 is calibrated to make this the taper's 1.75 mg/s (Hamins et al. 2005): no proof
+    // the share 0.69 is calibrated to make this the taper's 1.75 mg/s (Hamins et al. 2005): no
+    // proof
     check_rel(ep_evaporation_kg_sm(&f, 10e-3, 1.8e-3, 0.232) * 10e-3, 1.75e-6, 0.03);
     // law: more wick, more thickness, more oxygen burn more; nothing burns without one of them
     double base = ep_evaporation_kg_sm(&f, 8e-3, 1.5e-3, 0.232) * 8e-3;
@@ -93,7 +96,8 @@ static void evaporation_by_hand(void **state)
     check_near(ep_evaporation_kg_sm(&f, 8e-3, 1.5e-3, 0.02), 0.0, 0.0);
 }
 
-// the taper: 1.75 mg/s, flame 42 +- 1 mm, radiated share 0.17 +- 0.01 (Hamins et al. 2005, p. 277-280)
+// the taper: 1.75 mg/s, flame 42 +- 1 mm, radiated share 0.17 +- 0.01 (Hamins et al. 2005, p.
+// 277-280)
 static void taper_flame(void **state)
 {
     (void)state;
@@ -124,8 +128,8 @@ static void height_against_rate(void **state)
     check_rel((ep_flame_height_m(&f, 1e-6, 0.0, 0.0)) * 1e3, 13.9, 0.01);
 }
 
-// a flat flame is lower than a round one of the same rate, and never taller; it rises faster than in
-// proportion (slot burner, Roper 1977)
+// a flat flame is lower than a round one of the same rate, and never taller; it rises faster than
+// in proportion (slot burner, Roper 1977)
 static void flat_flame(void **state)
 {
     (void)state;
@@ -141,8 +145,8 @@ static void flat_flame(void **state)
     check_rel(ep_flame_height_m(&f, 2e-6, 0.0, 13e-3) / one_m, pow(2.0, 4.0 / 3.0), 1e-9);
 }
 
-// published case: no flame below d = 0.88 mm, d/L = 0.15 or L of about 1 mm (Sunderland et al. 2011).
-// The borders are adopted; what is tested is that they stand where they were measured
+// published case: no flame below d = 0.88 mm, d/L = 0.15 or L of about 1 mm (Sunderland et al.
+// 2011). The borders are adopted; what is tested is that they stand where they were measured
 static void where_flames_live(void **state)
 {
     (void)state;

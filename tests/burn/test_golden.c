@@ -5,7 +5,8 @@
 #include "candle.h"
 
 enum { COLUMNS = 9 };
-static const char HEAD[] = "session lit_h burned_g reach depth_mm hangup_g wall_C flame_mm exposed_mm";
+static const char HEAD[] =
+    "session lit_h burned_g reach depth_mm hangup_g wall_C flame_mm exposed_mm";
 // how far each column may move, in its own unit
 static const double TOLERANCE[COLUMNS] = {0.0, 0.02, 0.08, 0.01, 0.2, 0.5, 0.4, 0.3, 0.15};
 
@@ -45,15 +46,9 @@ static const struct {
 
 static void row_of(const ep_session_sum *s, double *row)
 {
-    const double now[COLUMNS] = {s->number,
-                                 s->lit_s / 3600.0,
-                                 s->burned_kg * 1e3,
-                                 s->reach_end_frac,
-                                 s->depth_mid_m * 1e3,
-                                 s->hangup_kg * 1e3,
-                                 s->wall_max_C,
-                                 s->flame_max_m * 1e3,
-                                 s->exposed_end_m * 1e3};
+    const double now[COLUMNS] = {s->number,         s->lit_s / 3600.0,    s->burned_kg * 1e3,
+                                 s->reach_end_frac, s->depth_mid_m * 1e3, s->hangup_kg * 1e3,
+                                 s->wall_max_C,     s->flame_max_m * 1e3, s->exposed_end_m * 1e3};
     memcpy(row, now, sizeof now);
 }
 
@@ -79,8 +74,8 @@ static void compare_row(const char *file, const char *line, const ep_session_sum
     for (int i = 0; i < COLUMNS; i++) {
         then[i] = strtod(at, &at);
         if (!(fabs(now[i] - then[i]) <= TOLERANCE[i])) {
-            fail_msg("%s, session %d, column %d of \"%s\": was %.4f, is %.4f", file, s->number, i + 1,
-                     HEAD, then[i], now[i]);
+            fail_msg("%s, session %d, column %d of \"%s\": was %.4f, is %.4f", file, s->number,
+                     i + 1, HEAD, then[i], now[i]);
         }
     }
 }

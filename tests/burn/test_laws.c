@@ -1,5 +1,5 @@
-// What must hold whatever the numbers: more heat never shrinks a pool, a wider jar or a higher melting
-// point never fills sooner, more wick never burns less, a warmer room never cools.
+// What must hold whatever the numbers: more heat never shrinks a pool, a wider jar or a higher
+// melting point never fills sooner, more wick never burns less, a warmer room never cools.
 #include "candle.h"
 
 // a reading on 2 mm cells moves by up to half a cell when soft wax slides: that much of 35 mm
@@ -24,7 +24,8 @@ static void no_smaller(const ep_trace *less, const ep_trace *more, double slack)
     }
 }
 
-// one factor in steps of a fifth from 0.7 up: neighbours within `slack`, both ends within `end_slack`
+// one factor in steps of a fifth from 0.7 up: neighbours within `slack`, both ends within
+// `end_slack`
 static void grows_with(ep_uncertain u, double slack, double end_slack)
 {
     const double g_m[] = {0.6, 1.0, 1.5};
@@ -57,7 +58,8 @@ static void more_heat_never_shrinks_the_pool(void **state)
     grows_with(EP_UNC_ABSORB, 0.01, 1e-9);
 }
 
-// stirring brings no heat, it carries it outward: the pool is wider but for the moment soft wax slides
+// stirring brings no heat, it carries it outward: the pool is wider but for the moment soft wax
+// slides
 static void more_stirring_never_shrinks_the_pool(void **state)
 {
     (void)state;
@@ -148,9 +150,13 @@ static void factors_point_the_right_way(void **state)
     const struct {
         ep_uncertain u;
         double f;
-    } less_burned[] = {{EP_UNC_FEED, 0.7}, {EP_UNC_VISCOSITY, 1.4}, {EP_UNC_EVAPORATION, 0.85},
+    } less_burned[] = {{EP_UNC_FEED, 0.7},
+                       {EP_UNC_VISCOSITY, 1.4},
+                       {EP_UNC_EVAPORATION, 0.85},
                        {EP_UNC_SCATTER, 0.95}},
-      less_melted[] = {{EP_UNC_LOSS_TOP, 1.3}, {EP_UNC_LOSS_SIDE, 1.3}, {EP_UNC_LATENT, 1.3},
+      less_melted[] = {{EP_UNC_LOSS_TOP, 1.3},
+                       {EP_UNC_LOSS_SIDE, 1.3},
+                       {EP_UNC_LATENT, 1.3},
                        {EP_UNC_FLAME_BASE, 0.6}};
     for (int n = 0; n < 4; n++) {
         c.factors = ep_factors_nominal();

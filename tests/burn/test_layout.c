@@ -135,8 +135,8 @@ static void other_outlines(void **state)
         c.n_wicks = n;
         ep_places_default(&c.vessel, c.fill_height_m, n, c.place);
         ep_trace *t = candle_burn(&c);
-        double poured_kg = ep_vessel_volume_m3(&c.vessel, c.fill_height_m) *
-                           c.melt.rho_solid_kg_m3.value;
+        double poured_kg =
+            ep_vessel_volume_m3(&c.vessel, c.fill_height_m) * c.melt.rho_solid_kg_m3.value;
         check_rel(t->fill_kg, poured_kg, 1e-6);
         assert_true(t->ledger_energy_rel <= 1e-12 && t->ledger_mass_rel <= 1e-11);
         assert_true(t->session[0].burned_kg > 0.010 * n);

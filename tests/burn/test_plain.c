@@ -251,9 +251,12 @@ static void refusals(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(cup_against_the_table), cmocka_unit_test(disc_on_half_space),
-        cmocka_unit_test(laws),                  cmocka_unit_test(whole_cup),
-        cmocka_unit_test(hours_between),         cmocka_unit_test(same_bytes),
+        cmocka_unit_test(cup_against_the_table),
+        cmocka_unit_test(disc_on_half_space),
+        cmocka_unit_test(laws),
+        cmocka_unit_test(whole_cup),
+        cmocka_unit_test(hours_between),
+        cmocka_unit_test(same_bytes),
         cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests_name("plain", tests, NULL, NULL);

@@ -29,9 +29,9 @@ static ep_burn_case pillar(const char *construction, double g_m)
 }
 
 // Case 3. Five kinds of pillar candle burned 4.4 to 7.3 g/h in the first hour and 4.7 to 7.1 g/h in
-// the five after it, the first a little faster ("Emissions of ultrafine particles from five types of
-// candles during steady burn conditions", Indoor Air, abstract). Wicks of 0.6 to 1.6 g/m must span
-// 4.2 to 7.5; hour one over the rest 1.00 to 1.15
+// the five after it, the first a little faster ("Emissions of ultrafine particles from five types
+// of candles during steady burn conditions", Indoor Air, abstract). Wicks of 0.6 to 1.6 g/m must
+// span 4.2 to 7.5; hour one over the rest 1.00 to 1.15
 static void pillars(void **state)
 {
     (void)state;
@@ -42,7 +42,8 @@ static void pillars(void **state)
             ep_burn_case c = pillar(construction[k], g_m);
             ep_trace *t = candle_burn(&c);
             double first = between_g_h(t, 0.0, 60.0), late = between_g_h(t, 60.0, 360.0);
-            printf("case 3, %s %.1f g/m: %.2f then %.2f g/h\n", construction[k] + 9, g_m, first, late);
+            printf("case 3, %s %.1f g/m: %.2f then %.2f g/h\n", construction[k] + 9, g_m, first,
+                   late);
             assert_true(first / late >= 0.99 && first / late <= 1.15);
             least = fmin(least, late);
             most = fmax(most, late);
@@ -96,8 +97,8 @@ static ep_trace *in_glass(const char *wax, double g_m, double trim_m)
 }
 
 // Case 7. 200 g of wax in glass, the same wick: soy burns 30 % slower than paraffin when trimmed,
-// only a little slower untrimmed, with a shorter flame (Rezaei, Wang, Johnson 2002; figures as quoted
-// by two summaries)
+// only a little slower untrimmed, with a shorter flame (Rezaei, Wang, Johnson 2002; figures as
+// quoted by two summaries)
 static void soy_and_paraffin(void **state)
 {
     (void)state;
@@ -125,10 +126,10 @@ static double surface_C(const ep_trace *t, const ep_frame *f, double r_m)
     return f->T_C[k * (size_t)t->nr + i];
 }
 
-// Case 8. Pools of container candles in paraffin stand at 150 to 200 F, 66 to 93 C (background of US
-// 6,508,644 and 6,793,484); to be met within 62 to 95 C with a full pool, the edge at the melting
-// point, hotter when less than 3 mm are left; 177 C, the flash point of the lightest paraffins of the
-// same patents, nowhere but at the wick
+// Case 8. Pools of container candles in paraffin stand at 150 to 200 F, 66 to 93 C (background of
+// US 6,508,644 and 6,793,484); to be met within 62 to 95 C with a full pool, the edge at the
+// melting point, hotter when less than 3 mm are left; 177 C, the flash point of the lightest
+// paraffins of the same patents, nowhere but at the wick
 static void pool_temperature(void **state)
 {
     (void)state;
@@ -162,8 +163,8 @@ static void pool_temperature(void **state)
     for (int n = 0; n < t->n_samples; n++) {
         last = t->sample[n].lit ? &t->sample[n] : last;
     }
-    printf("case 8: half-way %.0f to %.0f C; mean of all melt %.0f C, at the very end %.0f C\n", lo_C,
-           hi_C, early->pool_bulk_C, last->pool_bulk_C);
+    printf("case 8: half-way %.0f to %.0f C; mean of all melt %.0f C, at the very end %.0f C\n",
+           lo_C, hi_C, early->pool_bulk_C, last->pool_bulk_C);
     assert_true(last->level_m < 3e-3 && last->pool_bulk_C > early->pool_bulk_C + 10.0);
     // the mean of all melt counts the cool layer below too: not what the thermometer reads
     check_near(early->pool_bulk_C, 55.5, 3.0);
@@ -171,8 +172,8 @@ static void pool_temperature(void **state)
 }
 
 // Rule of thumb, common practice without a source: about an hour per 25 mm of width for a wick that
-// fills the jar, pool 6 to 13 mm deep after four hours. Within a factor of two for jars up to 66 mm;
-// wider ones the engine fills later than the rule (docs/validation.md)
+// fills the jar, pool 6 to 13 mm deep after four hours. Within a factor of two for jars up to 66
+// mm; wider ones the engine fills later than the rule (docs/validation.md)
 static void full_pool_rule_of_thumb(void **state)
 {
     (void)state;
@@ -233,9 +234,9 @@ static bool lost(const ep_burn_case *c)
     return went_out;
 }
 
-// Drowning. A small wick in 2:1 beeswax and soy drowned in a glass of 55 x 200 mm after an hour; the
-// wick of case 1 must not (one maker's notes). Half met: a starved wick does drown in the engine, in a
-// soft wax; in the high-melting mix it does not (docs/validation.md)
+// Drowning. A small wick in 2:1 beeswax and soy drowned in a glass of 55 x 200 mm after an hour;
+// the wick of case 1 must not (one maker's notes). Half met: a starved wick does drown in the
+// engine, in a soft wax; in the high-melting mix it does not (docs/validation.md)
 static void drowning(void **state)
 {
     (void)state;
@@ -249,16 +250,20 @@ static void drowning(void **state)
         assert_false(lost(&c));
     }
     c = narrow_and_deep("std-wax-beeswax", 0.3);
-    c.melt = candle_melt((candle_part[]){{"std-wax-beeswax", 2.0 / 3.0}, {"std-wax-soy", 1.0 / 3.0}}, 2);
+    c.melt =
+        candle_melt((candle_part[]){{"std-wax-beeswax", 2.0 / 3.0}, {"std-wax-soy", 1.0 / 3.0}}, 2);
     assert_false(lost(&c));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(pillars),          cmocka_unit_test(flame_against_rate),
-        cmocka_unit_test(soy_and_paraffin), cmocka_unit_test(pool_temperature),
-        cmocka_unit_test(full_pool_rule_of_thumb), cmocka_unit_test(steady_flame),
+        cmocka_unit_test(pillars),
+        cmocka_unit_test(flame_against_rate),
+        cmocka_unit_test(soy_and_paraffin),
+        cmocka_unit_test(pool_temperature),
+        cmocka_unit_test(full_pool_rule_of_thumb),
+        cmocka_unit_test(steady_flame),
         cmocka_unit_test(drowning),
     };
     return cmocka_run_group_tests_name("published", tests, NULL, NULL);

@@ -1,5 +1,5 @@
-// Two hundred invented candles, good and bad: no number that is none, everything within what can be,
-// the books closed; and what cannot be is refused by name.
+// Two hundred invented candles, good and bad: no number that is none, everything within what can
+// be, the books closed; and what cannot be is refused by name.
 #include "random_candle.h"
 
 enum { CANDLES = 200 };
@@ -19,7 +19,8 @@ static void bounded_or_none(uint64_t seed, const char *name, double value, doubl
     }
 }
 
-static void check_sample(uint64_t seed, const ep_burn_case *c, const ep_trace *t, const ep_sample *s)
+static void check_sample(uint64_t seed, const ep_burn_case *c, const ep_trace *t,
+                         const ep_sample *s)
 {
     double lo_m = 0.0, wide_m = 0.0, high_m = ep_vessel_height_m(&c->vessel);
     ep_vessel_width_range_m(&c->vessel, high_m, &lo_m, &wide_m);
