@@ -26,7 +26,7 @@ export function withQuery(path: string, query: Query): string {
   return text ? `${path}?${text}` : path;
 }
 
-export const getJson = <T>(path: string, wait_ms = 60000): Promise<T> => call<T>('GET', path, undefined, wait_ms);
+export const getJson = <T>(path: string, wait_ms = 15000): Promise<T> => call<T>('GET', path, undefined, wait_ms);
 
 export const postJson = <T>(path: string, body: object, wait_ms = 20000): Promise<T> =>
   call<T>('POST', path, body, wait_ms);
@@ -50,10 +50,17 @@ async function call<T>(method: string, path: string, body: object | undefined, w
   setAway(false);
   const answer = parse(text);
   if (!response.ok) throw refusal(response.status, answer);
-  if (answer && typeof answer === 'object' && 'now' in answer) {
-    syncClock(String(answer.now), (asked + performance.now()) / 2);
-  }
+  const now = timeIn(answer);
+  if (now !== null) syncClock(now, (asked + performance.now()) / 2);
   return answer as T;
+}
+
+/** The server's time, where an answer tells it: `now`, or the minute of a session still open. */
+function timeIn(answer: unknown): number | null {
+  const a = answer as { now?: string; open?: boolean; lit_at?: string; minute?: number } | null;
+  if (typeof a?.now === 'string') return Date.parse(a.now);
+  if (a?.open && a.lit_at && typeof a.minute === 'number') return Date.parse(a.lit_at) + a.minute * 60000;
+  return null;
 }
 
 function parse(text: string): unknown {

@@ -9,9 +9,8 @@ let last: Sync | null = null;
 let pace = 1;
 let lastPace = 1;
 
-/** `at` is the reading of performance.now() the server's answer belongs to. */
-export function syncClock(iso: string, at: number): void {
-  const server = Date.parse(iso);
+/** `server` in ms; `at` is the reading of performance.now() the server's answer belongs to. */
+export function syncClock(server: number, at: number): void {
   if (!Number.isFinite(server)) return;
   if (last && at - last.at > 1500) {
     const seen = (server - last.server) / (at - last.at);

@@ -27,16 +27,26 @@ export function answersChanged(): void {
 /** Another bench wrote something: the server says so, and what is on screen is asked for anew. */
 export function listenForChanges(): void {
   const stream = new EventSource('/api/events');
+  let lost = false;
   stream.addEventListener('changed', answersChanged);
+  stream.addEventListener('open', () => {
+    if (lost) answersChanged(); // the server is back: what happened meanwhile is not known here
+    lost = false;
+  });
+  stream.addEventListener('error', () => {
+    lost = true;
+    if (stream.readyState === EventSource.CLOSED) setTimeout(listenForChanges, 5000);
+  });
 }
 
-/** Large answers (forecasts) are not stored in the browser: they can be computed again. */
-const worthKeeping = (path: string): boolean => !/\/(forecast|odds|plan)(\?|$)/.test(path);
+/** Answers of the burn engine: large, slow to make, and never stored in the browser. */
+const computed = (path: string): boolean => /\/(forecast|odds|plan)(\?|$)/.test(path);
+const COMPUTED_WAIT_MS = 300000;
 
 async function remember(path: string, answer: unknown): Promise<void> {
   memory.set(path, { answer, at: Date.now(), version });
   if (memory.size > 60) memory.delete(memory.keys().next().value!);
-  if (worthKeeping(path)) await (await db()).put('answers', { path, at: Date.now(), answer }).catch(() => undefined);
+  if (!computed(path)) await (await db()).put('answers', { path, at: Date.now(), answer }).catch(() => undefined);
 }
 
 async function recall(path: string): Promise<{ answer: unknown; at: number } | null> {
@@ -54,11 +64,13 @@ export function useAnswer<T>(path: string | null, every_ms = 0): Answer<T> {
   const [round, setRound] = useState(0);
   const reload = useCallback(() => setRound((r) => r + 1), []);
 
+  // a forecast is asked for again only when it failed: it costs seconds and changes with its recipe alone
+  const failed = state.error !== null;
   useEffect(() => {
-    if (!path || !worthKeeping(path)) return;
+    if (!path || (computed(path) && !failed)) return;
     watchers.add(reload);
     return () => void watchers.delete(reload);
-  }, [path, reload]);
+  }, [path, failed, reload]);
 
   useEffect(() => {
     if (!path) return setState(first<T>(null));
@@ -92,7 +104,7 @@ const merge = <T>(before: State<T>, next: State<T>): State<T> => ({ ...next, dat
 
 async function load<T>(path: string): Promise<State<T>> {
   try {
-    const data = await getJson<T>(path);
+    const data = await getJson<T>(path, computed(path) ? COMPUTED_WAIT_MS : undefined);
     await remember(path, data);
     return { path, data, error: null, loading: false, old_at: null };
   } catch (e) {

@@ -86,7 +86,7 @@ function SessionTable({ sessions, codes }: { sessions: Session[]; codes: string[
   const rows = sessions.flatMap((s) => s.candles.filter((c) => codes.includes(c.code)).map((c) => ({ s, c })));
   if (!rows.length) return <p class="quiet">None yet.</p>;
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label="Sessions">
+    <div class="scroll" tabIndex={0} role="region" aria-label="Sessions, table">
       <table>
         <thead><tr><th scope="col">candle</th><th scope="col">session</th><th scope="col">lit</th><th scope="col">burned</th><th scope="col">rate</th><th scope="col">wax left</th><th scope="col">end</th></tr></thead>
         <tbody>

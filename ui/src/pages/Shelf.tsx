@@ -110,7 +110,7 @@ function Lots() {
   return (
     <Await answer={answer}>
       {({ lots }) => lots.length ? (
-        <div class="scroll" tabIndex={0} role="region" aria-label="Lots">
+        <div class="scroll" tabIndex={0} role="region" aria-label="Lots, table">
           <table>
             <thead><tr><th scope="col">lot</th><th scope="col">of</th><th scope="col">received</th><th scope="col">quantity</th><th scope="col">note</th></tr></thead>
             <tbody>{lots.map((l) => <tr key={l.id}><th scope="row">{l.code}</th><td>{l.material_name}</td><td>{l.received ? onDate(l.received) : '–'}</td><td>{show(l.quantity_g, 'g')}</td><td>{l.note}</td></tr>)}</tbody>

@@ -38,7 +38,7 @@ export function ContainerPage({ id }: { id: string }) {
                 ) : <p class="quiet">Not weighed with water. A tape slip of 1 mm is 3 % of the wax; one weighing finds it.</p>}
               </Section>
               <Section title="Volume by height">
-                <div class="scroll" tabIndex={0} role="region" aria-label="Volume by height">
+                <div class="scroll" tabIndex={0} role="region" aria-label="Volume by height, table">
                   <table><thead><tr><th scope="col">height</th><th scope="col">holds</th></tr></thead>
                     <tbody>{c.curve.map((p) => <tr key={p.height_mm}><th scope="row">{show(p.height_mm, 'mm')}</th><td>{show(p.ml, 'ml')}</td></tr>)}</tbody></table>
                 </div>
@@ -58,7 +58,7 @@ export function SeriesPage({ id }: { id: string }) {
       {(s) => (
         <Page title={s.name} over={<><a href="/shelf">Shelf</a> · <a href="/shelf?of=series">Wick series</a></>} under={<p><a href={`/shelf/materials/${s.construction.id}`}>{s.construction.name}</a>, {plural(s.sizes.length, 'size')}</p>}>
           <Section title="Sizes" note="smallest first">
-            <div class="scroll" tabIndex={0} role="region" aria-label="Sizes">
+            <div class="scroll" tabIndex={0} role="region" aria-label="Sizes, table">
               <table>
                 <thead><tr><th scope="col">size</th><th scope="col">mass per length</th><th scope="col">yield</th><th scope="col">width</th><th scope="col">thickness</th><th scope="col">core</th></tr></thead>
                 <tbody>

@@ -45,7 +45,7 @@ export function Revisions({ recipe }: { recipe: Recipe }) {
               <>
                 <p>{d.text}</p>
                 {d.factors.length > 0 && (
-                  <div class="scroll" tabIndex={0} role="region" aria-label="What changed">
+                  <div class="scroll" tabIndex={0} role="region" aria-label="What changed, table">
                     <table>
                       <thead><tr><th scope="col">what</th><th scope="col">before</th><th scope="col">after</th><th scope="col">burn test again?</th></tr></thead>
                       <tbody>{d.factors.map((f) => <tr key={f.key}><th scope="row">{f.label}</th><td>{f.before}</td><td>{f.after}</td><td>{f.retest ? 'yes' : 'no'}</td></tr>)}</tbody>

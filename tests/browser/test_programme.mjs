@@ -1,0 +1,157 @@
+// The whole job through the pages, from an empty workshop to a verdict, by thumb on a phone and by
+// keyboard on a laptop. The clock is moved by restarting the server, as night and weekend do.
+// What is typed here is invented. Refusals, reloads and restarts must lose none of it.
+import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { Workshop } from './lib/workshop.mjs';
+import * as steps from './lib/programme.mjs';
+
+const DAY = 864e5;
+const SESSIONS = 4; // by the fourth a wick can be called too small
+const START = Date.parse('2026-03-02T08:00:00Z');
+const iso = (ms) => new Date(ms).toISOString().replace(/\.\d+Z$/, 'Z');
+
+const browser = await launch();
+for (const size of ['phone', 'laptop']) await stretch(`${size}: the programme runs to its end`, () => programme(size));
+await browser.close();
+finish();
+
+async function programme(size) {
+  const workshop = new Workshop();
+  await workshop.start(iso(START));
+  const v = await visit(browser, size);
+  try {
+    await run(v, workshop);
+    v.quiet('programme');
+  } catch (e) {
+    await v.shot('99-where-it-stopped');
+    throw e;
+  } finally {
+    await v.page.context().close();
+    await workshop.close();
+  }
+}
+
+async function run(v, workshop) {
+  const { page } = v;
+  await page.goto(workshop.url);
+  await page.getByText('The workshop is empty').waitFor();
+  await v.shot('01-empty');
+  await v.inspect('empty workshop');
+  await steps.measureJar(v);
+  await steps.describeSeries(v, workshop.url);
+  const recipe = await steps.writeRecipe(v);
+  await steps.foresee(v);
+  const codes = await steps.pourSet(v);
+  await burnToVerdict(v, workshop, recipe, codes);
+}
+
+/** Four sessions: one wick whose pool stays short of the wall, one whose wall gets too hot. */
+async function burnToVerdict(v, workshop, recipe, [small, big]) {
+  const { page } = v;
+  const touch = v.name === 'phone';
+  let expected = 0;
+  for (let n = 1; n <= SESSIONS; n++) {
+    const lit = START + (15 + n) * DAY;
+    await workshop.restart(iso(lit));
+    await page.goto(`${workshop.url}/light?recipe=${recipe}`);
+    const session = await steps.lightAll(v, recipe, { [small]: String(600 - 15 * n), [big]: String(600 - 22 * n) });
+    await workshop.restart(iso(lit + 180 * 6e4));
+    await page.getByText('Take the 3 h readings').waitFor({ timeout: 30000 });
+    if (n === 1) expected += await refusedReading(v);
+    expected += await steps.round(v, (code, label) => reading(code === small, label, n), { touch });
+    if (n === 1) {
+      await v.shot('10-bench');
+      await v.inspect('bench');
+      expected += await correction(v, small);
+    }
+    await workshop.restart(iso(lit + 240 * 6e4));
+    await page.getByText('are over: time to put out').waitFor({ timeout: 30000 });
+    if (n === SESSIONS) expected += await hazard(v, big);
+    await steps.putOut(v, n === SESSIONS ? { [small]: String(600 - 15 * n - 14) } : { [small]: String(600 - 15 * n - 14), [big]: String(600 - 22 * n - 20) });
+    if (n === 1) await v.shot('12-out');
+    const kept = await workshop.get(`/api/sessions/${session}`);
+    check(`${v.name}: session ${n} is over and weighed`, kept.open === false && kept.candles.find((c) => c.code === small).burned_g === 14, JSON.stringify(kept.candles.map((c) => c.burned_g)));
+  }
+  const all = await workshop.get(`/api/readings?recipe=${recipe}`);
+  check(`${v.name}: every reading arrived once`, all.readings.length === expected && new Set(all.readings.map((r) => r.id)).size === expected, `${all.readings.length} of ${expected}`);
+  await verdict(v, workshop, recipe);
+}
+
+/** Values of an under-wicked and an over-wicked candle; grades and flags as their buttons begin. */
+function reading(small, label, n) {
+  const table = {
+    'flame height': small ? '17' : '46', 'melt pool, widest': small ? '44' : '71', 'melt pool, narrowest': small ? '43' : '71',
+    'pool touches the wall all round': small ? 'No' : 'Yes', 'melt pool depth': small ? '4' : '13', 'hottest outside wall': small ? '41' : String(58 + 4 * n),
+    'soot on rim or wall': small ? '0' : '1', 'carbon head on the wick': small ? '0' : '2', flicker: '0', 'smoke while burning': '0',
+    'wax left on the wall, thickness': small ? '12' : '0',
+  };
+  return table[label] ?? null;
+}
+
+/** A pool wider than the jar is refused; the digits stay, the reason stands above them. */
+async function refusedReading(v) {
+  const { page } = v;
+  await page.locator('.bench-main .main').click();
+  await page.locator('.pad').waitFor();
+  while ((await page.locator('#pad-title').innerText()) !== 'melt pool, widest') await page.locator('.pad-foot').getByRole('button', { name: 'Skip' }).click();
+  const code = (await page.locator('.pad-candle strong').innerText()).trim();
+  await steps.enter(v, '440', v.name === 'phone');
+  await page.locator('.pad-problem').waitFor();
+  check(`${v.name}: a pool wider than the jar is refused, and stays typed`, (await page.locator('.pad-show input').inputValue()) === '440' && /440/.test(await page.locator('.pad-problem').innerText()), await page.locator('.pad-problem').innerText());
+  await v.view('09-refused-reading');
+  await v.inspect('refused reading');
+  await steps.enter(v, '44', v.name === 'phone');
+  await page.locator('.pad-problem').waitFor({ state: 'detached' });
+  check(`${v.name}: put right, it is no longer waiting`, (await page.locator('.waiting-button').count()) === 0);
+  await page.getByRole('button', { name: 'Close' }).click();
+  check(`${v.name}: the reading put right is of ${code}`, (await page.locator('.readings tbody tr').first().innerText()).includes(code));
+  return 1;
+}
+
+async function correction(v, code) {
+  const { page } = v;
+  await page.getByRole('button', { name: new RegExp(`^correct flame height of ${code}`) }).first().click();
+  await page.locator('.pad').waitFor();
+  await steps.enter(v, '18', v.name === 'phone');
+  await page.locator('.readings .corrected').waitFor();
+  check(`${v.name}: a correction leaves the old value in sight`, /^17\smm$/.test(await page.locator('.readings .corrected s').innerText()));
+  await v.shot('11-corrected');
+  return 1;
+}
+
+/** A flame far above its limit: the page says so at once, big, and what to do. */
+async function hazard(v, code) {
+  const { page } = v;
+  const card = page.locator('.candle', { hasText: code });
+  await card.getByRole('button', { name: /flame height/ }).first().click();
+  await page.locator('.pad').waitFor();
+  await steps.enter(v, '95', v.name === 'phone');
+  await page.locator('.stop').waitFor();
+  check(`${v.name}: a hazard is shown at once`, /Put it out now/.test(await page.locator('.stop').innerText()));
+  await v.view('13-stop');
+  await v.inspect('stop now');
+  await page.getByRole('button', { name: `${code} is out` }).click();
+  await page.getByRole('button', { name: 'They are out' }).click();
+  await page.locator('.candle', { hasText: code }).getByText('out: stopped').waitFor();
+  check(`${v.name}: once out, the alarm is over`, (await page.locator('.stop').count()) === 0);
+  return 1;
+}
+
+async function verdict(v, workshop, recipe) {
+  const { page } = v;
+  await page.goto(`${workshop.url}/recipes/${recipe}/proof`);
+  await page.locator('.verdict-word').waitFor();
+  const told = await workshop.get(`/api/recipes/${recipe}/verdict`);
+  check(`${v.name}: the pages say what the judge says`, told.wicks.some((w) => w.verdict.kind_text === null) === false &&
+    told.wicks.map((w) => w.verdict.kind_text).includes(await page.locator('.verdict-word').innerText()));
+  check(`${v.name}: both wicks are judged`, told.wicks.every((w) => w.verdict.kind !== 'not_yet_known'), told.wicks.map((w) => w.verdict.kind).join());
+  await page.getByRole('button', { name: /rule.*behind/ }).first().click();
+  check(`${v.name}: the rule and its readings unfold`, await page.locator('.finding-behind').first().isVisible());
+  await page.locator('.chart-point').first().waitFor({ timeout: 60000 });
+  await v.shot('14-verdict');
+  if (process.env.SHOW) console.log(JSON.stringify(told, null, 1));
+  await v.inspect('verdict');
+  await page.goto(`${workshop.url}/recipes/${recipe}`);
+  await page.locator('.proof-list li').first().waitFor();
+  check(`${v.name}: the recipe shows its proof`, (await page.locator('.proof-list li').count()) === 2);
+}
