@@ -1,0 +1,138 @@
+// Odds of a wick: every member judged once, shares that add up, bands in order, small wicks too
+// small and large ones too hot; the same whatever the number of threads.
+#include "plan/plan.h"
+
+#include "../burn/candle.h"
+
+static ep_burn_case quick(double g_m)
+{
+    ep_burn_case c = candle_plain();
+    c.wick = candle_braid(g_m);
+    c.grid_m = 3e-3;
+    c.step_s = 120.0;
+    return c;
+}
+
+static ep_wick_odds odds(const ep_burn_case *c, int threads)
+{
+    ep_ensemble_opts opts = {.members = 24, .seed = 7, .threads = threads};
+    ep_wick_odds o;
+    ep_err err = {0};
+    if (ep_odds_compute(c, &opts, ep_limits_default(), &o, &err) != EP_OK) {
+        fail_msg("%s", err.text);
+    }
+    return o;
+}
+
+static void in_order(ep_band b)
+{
+    assert_true(isnan(b.p50) || (b.p05 <= b.p50 && b.p50 <= b.p95));
+}
+
+static void check_shape(const ep_wick_odds *o)
+{
+    double sum = 0.0;
+    for (int k = 0; k < EP_VERDICT_COUNT_; k++) {
+        assert_true(o->verdict[k] >= 0.0);
+        sum += o->verdict[k];
+    }
+    check_near(sum, 1.0, 1e-12);
+    assert_int_equal(o->members, 24);
+    assert_true(o->hot >= 0.0 && o->hot <= 1.0 + 1e-12);
+    assert_true(o->hot >= o->verdict[EP_VERDICT_TOO_BIG] - 1e-12);
+    assert_true(o->drowned >= 0.0 && o->drowned <= 1.0 + 1e-12);
+    assert_true(o->n_sessions >= 1 && o->n_sessions <= EP_ODDS_SESSIONS);
+    double before = 0.0;
+    for (int n = 0; n < o->n_sessions; n++) {
+        // once at the wall is at the wall: the chance by session n never falls
+        assert_true(o->wall_by_session[n] >= before - 1e-12 &&
+                    o->wall_by_session[n] <= 1.0 + 1e-12);
+        before = o->wall_by_session[n];
+        in_order(o->s_rate_kg_s[n]);
+        in_order(o->s_reach_frac[n]);
+        in_order(o->s_depth_mid_m[n]);
+        in_order(o->s_wall_max_C[n]);
+        in_order(o->s_flame_max_m[n]);
+        in_order(o->s_hangup_kg[n]);
+    }
+    in_order(o->rate_kg_s);
+    in_order(o->wall_max_C);
+    in_order(o->flame_max_m);
+    in_order(o->burn_total_s);
+    in_order(o->burn_to_stop_s);
+    assert_true(o->rate_kg_s.p05 > 0.0);
+}
+
+static void shares_add_up(void **state)
+{
+    (void)state;
+    double before_kg_s = 0.0, before_C = 0.0, small = 1.0;
+    for (double g_m = 0.4; g_m < 3.0; g_m *= 1.8) {
+        ep_burn_case c = quick(g_m);
+        ep_wick_odds o = odds(&c, 2);
+        check_shape(&o);
+        // the same draw of materials for every size: more wick is more of everything
+        assert_true(o.rate_kg_s.p50 > before_kg_s && o.wall_max_C.p50 > before_C);
+        assert_true(o.verdict[EP_VERDICT_TOO_SMALL] <= small + 0.1);
+        before_kg_s = o.rate_kg_s.p50;
+        before_C = o.wall_max_C.p50;
+        small = o.verdict[EP_VERDICT_TOO_SMALL];
+    }
+    assert_true(small < 0.6);
+}
+
+static void a_string_in_a_wide_jar_is_too_small(void **state)
+{
+    (void)state;
+    ep_burn_case c = quick(0.4);
+    ep_wick_odds o = odds(&c, 2);
+    assert_true(o.verdict[EP_VERDICT_TOO_SMALL] > 0.9);
+    check_near(o.hot, 0.0, 1e-12);
+}
+
+static void a_plank_in_a_narrow_glass_is_too_hot(void **state)
+{
+    (void)state;
+    ep_burn_case c = quick(1.0);
+    candle_jar(&c, "std-container-soda-lime", 52.0, 90.0, 3.0, 70.0);
+    c.wick = candle_wick_of("std-wick-wooden", 7.0, 16.0, 0.8, 0.0);
+    ep_wick_odds o = odds(&c, 2);
+    assert_true(o.hot > 0.6);
+    check_near(o.verdict[EP_VERDICT_RIGHT], 0.0, 0.1);
+}
+
+static void same_over_threads(void **state)
+{
+    (void)state;
+    ep_burn_case c = quick(1.2);
+    ep_wick_odds a = odds(&c, 1), b = odds(&c, 3);
+    check_near(a.rate_kg_s.p50, b.rate_kg_s.p50, 0.0);
+    check_near(a.wall_max_C.p95, b.wall_max_C.p95, 0.0);
+    check_near(a.verdict[EP_VERDICT_TOO_SMALL], b.verdict[EP_VERDICT_TOO_SMALL], 0.0);
+    check_near(a.hot, b.hot, 0.0);
+}
+
+static void refused(void **state)
+{
+    (void)state;
+    ep_burn_case c = quick(1.2);
+    c.fill_height_m = 0.5;
+    ep_ensemble_opts opts = {.members = 4, .seed = 7, .threads = 1};
+    ep_wick_odds o = {.members = 999};
+    ep_err err = {0};
+    assert_int_equal(ep_odds_compute(&c, &opts, ep_limits_default(), &o, &err), EP_E_ARG);
+    assert_string_equal(err.field, "fill_height");
+    assert_int_equal(o.members, 999);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(shares_add_up),
+        cmocka_unit_test(a_string_in_a_wide_jar_is_too_small),
+        cmocka_unit_test(a_plank_in_a_narrow_glass_is_too_hot),
+        cmocka_unit_test(same_over_threads),
+        cmocka_unit_test(refused),
+    };
+    return cmocka_run_group_tests_name("odds", tests, NULL, NULL);
+}
