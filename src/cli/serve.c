@@ -88,6 +88,9 @@ int ep_serve_run(const ep_args *a)
     announce(a, web);
     int got = 0;
     sigwait(&stop, &got);
+    // stopping waits for calculations under way; who asks a second time does not want to wait, and
+    // what was acknowledged is on disk
+    pthread_sigmask(SIG_UNBLOCK, &stop, NULL);
     ep_web_stop(web);
     ep_app_close(app);
     return EP_EXIT_OK;
