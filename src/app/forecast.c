@@ -7,6 +7,7 @@
 
 #include "app/bench_int.h"
 #include "app/foresee_int.h"
+#include "app/learn_int.h"
 #include "learn/observe.h"
 
 static void shape_wick(json_t *out, const ep_foresight *f, int size)
@@ -155,13 +156,34 @@ static ep_status keep_once(ep_app *app, const ep_foresight *f, int size, int see
     return s;
 }
 
-static ep_status add_odds(json_t *out, const ep_foresight *f, int size, const ep_burn_case *c,
-                          int seed, int members, ep_wick_odds *odds, ep_err *err)
+// from the tables' ranges; from what is believed once something was burned that shares materials
+static ep_status compute_odds(ep_app *app, json_t *out, const ep_foresight *f, int size,
+                              const ep_burn_case *c, bool abused, int seed, int members,
+                              ep_wick_odds *odds, ep_err *err)
 {
-    ep_burn_case coarse = *c;
-    ep_foresight_coarsen(&coarse);
-    ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
-    ep_status s = ep_odds_compute(&coarse, &opts, f->limit, odds, err);
+    ep_study *study = NULL;
+    ep_status s = abused ? EP_OK : ep_study_load(app, f, &study, err);
+    if (s == EP_OK && study && study->n_wicks > 0) {
+        s = ep_study_learn(study, seed, false, err);
+        s = s == EP_OK ? ep_study_odds(study, f, size, members, seed, NULL, odds, err) : s;
+        if (s == EP_OK) {
+            ep_out_new(out, "learned", ep_shape_study(study));
+        }
+    } else if (s == EP_OK) {
+        ep_burn_case coarse = *c;
+        ep_foresight_coarsen(&coarse);
+        ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
+        s = ep_odds_compute(&coarse, &opts, f->limit, odds, err);
+    }
+    ep_study_free(study);
+    return s;
+}
+
+static ep_status add_odds(ep_app *app, json_t *out, const ep_foresight *f, int size,
+                          const ep_burn_case *c, bool abused, int seed, int members,
+                          ep_wick_odds *odds, ep_err *err)
+{
+    ep_status s = compute_odds(app, out, f, size, c, abused, seed, members, odds, err);
     if (s == EP_OK) {
         ep_out_new(out, "intervals", ep_shape_intervals(odds));
         ep_out_new(out, "odds", ep_shape_odds(&f->series.size[size], odds));
@@ -218,7 +240,7 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
     }
     json_t *answer = json_object();
     ep_wick_odds odds;
-    s = members > 0 ? add_odds(answer, &f, size, &c, seed, members, &odds, err) : EP_OK;
+    s = members > 0 ? add_odds(app, answer, &f, size, &c, abused, seed, members, &odds, err) : EP_OK;
     s = s == EP_OK ? shape_judgement(answer, &f, t, &c, err) : s;
     if (s == EP_OK) {
         ep_out_new(answer, "trace", ep_shape_trace(t));

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "app/foresee_int.h"
+#include "app/learn_int.h"
 
 ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wick_odds *odds,
                             ep_err *err)
@@ -32,26 +33,50 @@ static void shape_head(json_t *out, const ep_foresight *f, int members, int seed
     ep_out_new(out, "cautions", cautions);
 }
 
+// Odds from what is believed when something was burned that shares materials, else from the tables.
+// *study is owned by the caller, kinds holds members x n_sizes.
+static ep_status odds_as_known(ep_app *app, const ep_foresight *f, int members, int seed,
+                               ep_wick_odds *odds, unsigned char *kinds, ep_study **study,
+                               ep_err *err)
+{
+    ep_status s = ep_study_load(app, f, study, err);
+    if (s == EP_OK && (*study)->n_wicks == 0) {
+        return ep_foresight_odds(f, members, seed, odds, err);
+    }
+    s = s == EP_OK ? ep_study_learn(*study, seed, false, err) : s;
+    return s == EP_OK ? ep_study_odds_all(*study, f, members, seed, kinds, odds, err) : s;
+}
+
 ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     ep_foresight f = {0};
+    ep_study *study = NULL;
     const int members = ep_in_int(in, "members", EP_ODDS_MEMBERS), seed = ep_in_int(in, "seed", 1);
     ep_status s = ep_foresight_load(app, in, &f, err);
-    s = s == EP_OK ? ep_foresight_find(app, &f, "odds", -1, seed, members, out, err) : s;
-    if (s != EP_OK || *out) {
-        return s;
-    }
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
-    s = odds ? ep_foresight_odds(&f, members, seed, odds, err) : EP_E_MEMORY;
+    s = s == EP_OK && !odds ? EP_E_MEMORY : s;
+    s = s == EP_OK ? ep_study_load(app, &f, &study, err) : s;
+    const bool burned = s == EP_OK && study->n_wicks > 0;
+    if (s == EP_OK && !burned) {
+        // the tables alone give the same odds every time
+        s = ep_foresight_find(app, &f, "odds", -1, seed, members, out, err);
+    }
     json_t *answer = NULL;
-    if (s == EP_OK) {
+    if (s == EP_OK && !*out) {
+        ep_study_free(study);
+        study = NULL;
+        s = odds_as_known(app, &f, members, seed, odds, NULL, &study, err);
+    }
+    if (s == EP_OK && !*out) {
         answer = json_object();
         shape_head(answer, &f, members, seed);
+        ep_out_new(answer, "learned", ep_shape_study(study));
         ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));
-        s = ep_foresight_keep(app, &f, "odds", -1, seed, members, answer, err);
+        s = burned ? EP_OK : ep_foresight_keep(app, &f, "odds", -1, seed, members, answer, err);
     }
+    ep_study_free(study);
     free(odds);
-    if (s == EP_OK) {
+    if (s == EP_OK && !*out) {
         *out = answer;
     } else {
         json_decref(answer);
@@ -81,35 +106,67 @@ static void shape_plan(json_t *out, const ep_foresight *f, const ep_plan *p)
     ep_out_text(out, "sentence", p->sentence);
 }
 
+static void shape_first(json_t *answer, const ep_foresight *f, const ep_wick_odds *odds,
+                        const json_t *in)
+{
+    const char *name[EP_MAX_SIZES];
+    for (int i = 0; i < f->series.n_sizes; i++) {
+        name[i] = f->series.size[i].name;
+    }
+    ep_plan_opts opts = {.candles_each = ep_in_int(in, "candles_each", 2),
+                         .cure_s = f->melt.cure_burn_s,
+                         .session_s = f->revision.session_s,
+                         .size_name = name};
+    ep_plan plan;
+    ep_plan_first(odds, f->series.n_sizes, &opts, &plan);
+    shape_plan(answer, f, &plan);
+    ep_out_text(answer, "status", ep_next_key(EP_NEXT_POUR));
+    ep_out_real(answer, "chance_wrong_pct", round(1000.0 * (1.0 - plan.covered)) / 10.0);
+}
+
+// with the intervals of every size and session, so that the sessions to come can be scored
+static ep_status keep_plan(ep_app *app, const ep_foresight *f, int seed, int members,
+                           const ep_wick_odds *odds, const json_t *answer, ep_err *err)
+{
+    json_t *body = json_copy((json_t *)(uintptr_t)answer), *sizes = json_object();
+    for (int i = 0; i < f->series.n_sizes; i++) {
+        json_object_set_new(sizes, f->series.size[i].id, ep_shape_intervals(&odds[i]));
+    }
+    json_object_set_new(body, "intervals", sizes);
+    ep_status s = ep_foresight_keep(app, f, "plan", -1, seed, members, body, err);
+    json_decref(body);
+    return s;
+}
+
 ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     ep_foresight f = {0};
+    ep_study *study = NULL;
+    bool poured = false;
     const int members = ep_in_int(in, "members", EP_ODDS_MEMBERS), seed = ep_in_int(in, "seed", 1);
     ep_status s = ep_foresight_load(app, in, &f, err);
-    if (s != EP_OK) {
-        return s;
-    }
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
-    s = odds ? ep_foresight_odds(&f, members, seed, odds, err) : EP_E_MEMORY;
-    json_t *answer = NULL;
+    unsigned char *kinds = calloc((size_t)members, EP_MAX_SIZES);
+    s = s == EP_OK && !(odds && kinds) ? EP_E_MEMORY : s;
+    s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, kinds, &study, err) : s;
+    s = s == EP_OK ? ep_next_poured(app, &f, &poured, err) : s;
+    json_t *answer = json_object();
     if (s == EP_OK) {
-        const char *name[EP_MAX_SIZES];
-        for (int i = 0; i < f.series.n_sizes; i++) {
-            name[i] = f.series.size[i].name;
-        }
-        ep_plan_opts opts = {.candles_each = ep_in_int(in, "candles_each", 2),
-                             .cure_s = f.melt.cure_burn_s,
-                             .session_s = f.revision.session_s,
-                             .size_name = name};
-        ep_plan plan;
-        ep_plan_first(odds, f.series.n_sizes, &opts, &plan);
-        answer = json_object();
         shape_head(answer, &f, members, seed);
-        shape_plan(answer, &f, &plan);
+        const bool burned = study->n_wicks > 0;
+        if (poured) {
+            s = ep_next_shape(app, &f, study, odds, burned ? kinds : NULL, members, answer, err);
+        } else {
+            shape_first(answer, &f, odds, in);
+        }
+        ep_out_new(answer, "learned", ep_shape_study(study));
+        ep_out_new(answer, "doubts", ep_shape_doubts(study));
         ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));
-        s = ep_foresight_keep(app, &f, "plan", -1, seed, members, answer, err);
     }
+    s = s == EP_OK ? keep_plan(app, &f, seed, members, odds, answer, err) : s;
+    ep_study_free(study);
     free(odds);
+    free(kinds);
     if (s == EP_OK) {
         *out = answer;
     } else {

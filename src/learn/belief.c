@@ -41,16 +41,17 @@ static double shift(const search *s, const ep_model_run *r, const ep_datum *d, d
 {
     const int block = ep_model_block_at(s->m, r->block);
     const double scatter = ep_model_scatter(s->m, v), misfit = ep_model_misfit(s->m, v);
+    const ep_place_in_life at = {d->life, d->minute, r->size_x};
     const int candle = block + EP_BIAS_COUNT + r->first_candle + d->candle;
-    double bias = ep_model_bias(d->kind, v + block, misfit, d->life, r->size_x);
+    double bias = ep_model_bias(d->kind, v + block, misfit, at);
     double own = slope * scatter * v[candle];
     if (row) {
         double unit[EP_BIAS_COUNT] = {0};
         for (int p = 0; p < EP_BIAS_PARTS; p++) {
-            int at = (int)d->kind * EP_BIAS_PARTS + p;
-            unit[at] = 1.0;
-            row[block + at] = ep_model_bias(d->kind, unit, misfit, d->life, r->size_x);
-            unit[at] = 0.0;
+            int k = (int)d->kind * EP_BIAS_PARTS + p;
+            unit[k] = 1.0;
+            row[block + k] = ep_model_bias(d->kind, unit, misfit, at);
+            unit[k] = 0.0;
         }
         row[candle] = slope * scatter;
     }

@@ -105,6 +105,35 @@ static bool readable(const ep_model_run *run, const ep_datum *d, double fit, dou
     return true;
 }
 
+// Where many readings of one kind disagree the engine cannot follow that kind there: that is the
+// model's fault and shown as its misfit, no question for the maker.
+static int leave_out_common(const ep_model *m, ep_doubt *x, int n)
+{
+    int kept = 0;
+    int all[EP_DATUM_COUNT_] = {0}, odd[EP_DATUM_COUNT_] = {0};
+    for (int r = 0; r < m->n_runs; r++) {
+        for (int i = 0; i < m->run[r].evidence.n; i++) {
+            all[m->run[r].evidence.datum[i].kind]++;
+        }
+    }
+    for (int i = 0; i < n; i++) {
+        if (x[i].datum >= 0) {
+            odd[m->run[x[i].run].evidence.datum[x[i].datum].kind]++;
+        }
+    }
+    for (int i = 0; i < n; i++) {
+        bool common = false;
+        if (x[i].datum >= 0 && !x[i].slip) {
+            ep_datum_kind k = m->run[x[i].run].evidence.datum[x[i].datum].kind;
+            common = odd[k] > 2 && odd[k] > 0.04 * all[k];
+        }
+        if (!common) {
+            x[kept++] = x[i];
+        }
+    }
+    return kept;
+}
+
 static int worst_first(const void *a, const void *b)
 {
     const ep_doubt *x = a, *y = b;
@@ -206,6 +235,7 @@ int ep_doubts(const ep_model *m, const ep_belief *b, const ep_dossier *const *do
             }
         }
     }
+    n = leave_out_common(m, out, n);
     qsort(out, (size_t)n, sizeof *out, worst_first);
     return n;
 }

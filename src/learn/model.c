@@ -11,8 +11,9 @@
 #include "burn/ensemble.h"
 #include "learn/leastsq.h"
 
-// parts of the misfit: level; drift from full to the end of the wax; drift per unit of size
-static const double PART_SD[EP_BIAS_PARTS] = {1.0, 0.7, 0.4};
+// parts of the misfit: level; drift from full to the end of the wax; per unit of size; from two hours
+// to four within a session
+static const double PART_SD[EP_BIAS_PARTS] = {1.0, 0.7, 0.4, 0.7};
 static const double WIDTH_SD = 0.4;  // of the log of either width
 // of a parameter, in prior sd: as wide as the spread it is to describe, so that the grid's roughness
 // and small cliffs do not pass for slopes
@@ -71,17 +72,18 @@ ep_factors ep_model_factors(const ep_model_run *r, const double *x, double log_s
     return out;
 }
 
-static void bias_row(double life, double size_x, double part[EP_BIAS_PARTS])
+static void bias_row(ep_place_in_life at, double part[EP_BIAS_PARTS])
 {
     part[0] = PART_SD[0];
-    part[1] = PART_SD[1] * (life - 0.3) / 0.5;
-    part[2] = PART_SD[2] * size_x;
+    part[1] = PART_SD[1] * (at.life - 0.3) / 0.5;
+    part[2] = PART_SD[2] * at.size_x;
+    part[3] = PART_SD[3] * fmin(fmax(at.minute - 120.0, -120.0), 180.0) / 120.0;
 }
 
-double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, double life, double size_x)
+double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_place_in_life at)
 {
     double part[EP_BIAS_PARTS], sum = 0.0;
-    bias_row(life, size_x, part);
+    bias_row(at, part);
     for (int p = 0; p < EP_BIAS_PARTS; p++) {
         sum += part[p] * bias[(int)k * EP_BIAS_PARTS + p];
     }
@@ -297,7 +299,7 @@ static row_of make_row(const ep_model_run *r, const ep_datum *d, double slope, d
     row_of w = {.bias = (int)d->kind * EP_BIAS_PARTS,
                 .candle = EP_BIAS_COUNT + r->first_candle + d->candle,
                 .candle_slope = slope * scatter};
-    bias_row(d->life, r->size_x, w.part);
+    bias_row((ep_place_in_life){d->life, d->minute, r->size_x}, w.part);
     for (int p = 0; p < EP_BIAS_PARTS; p++) {
         w.part[p] *= misfit * ep_datum_def_of(d->kind)->misfit_sd;
     }

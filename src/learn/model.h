@@ -2,8 +2,9 @@
 /// sd 1 before any reading (L4-L6 in docs/learning.md):
 ///   material parameters   place of a factor within its prior, owned by a wax, series, container ...
 ///   two widths            log of the candle-to-candle scatter and of the misfit's size
-///   per block (recipe)    misfit of each kind of datum: level, drift with the wax burned, drift
-///                         with the wick's size; and each candle's own deviation
+///   per block (recipe)    misfit of each kind of datum: level, drift with the wax burned, with the
+///                         wick's size, and from the match to the end of a session; and each
+///                         candle's own deviation
 /// The engine knows only the first; everything below it enters its predictions in a straight line,
 /// so that it can be summed out without further burns.
 /// Needs: burn, judge, learn/evidence. Allocates: work space per call.
@@ -11,7 +12,7 @@
 #include "burn/burn.h"
 #include "learn/evidence.h"
 
-enum { EP_MODEL_TERMS = 48, EP_BIAS_PARTS = 3, EP_MODEL_WIDTHS = 2 };
+enum { EP_MODEL_TERMS = 48, EP_BIAS_PARTS = 4, EP_MODEL_WIDTHS = 2 };
 enum { EP_BIAS_COUNT = EP_DATUM_COUNT_ * EP_BIAS_PARTS };
 
 /// Candle-to-candle sd of the burn rate before any reading: replicate burns of dyed cake candles,
@@ -58,9 +59,15 @@ ep_factors ep_model_factors(const ep_model_run *r, const double *x, double log_s
 double ep_model_scatter(const ep_model *m, const double *v);
 double ep_model_misfit(const ep_model *m, const double *v);
 
-/// Shift of the prediction of a kind of datum, on its scale, for a share of wax burned and a size.
-/// bias: EP_BIAS_COUNT unknowns of a block.
-double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, double life, double size_x);
+/// Where a reading stands: what its misfit drifts with.
+typedef struct ep_place_in_life {
+    double life;    ///< share of the wax burned, 0..1
+    double minute;  ///< since lighting
+    double size_x;  ///< of the wick, as ep_model_run
+} ep_place_in_life;
+
+/// Shift of the prediction of a kind of datum, on its scale. bias: EP_BIAS_COUNT unknowns of a block.
+double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_place_in_life at);
 
 /// Engine predictions of every datum (run by run) at parameters x, and their slope with the log of
 /// the candle scatter where `slope` is not NULL.

@@ -1,13 +1,14 @@
 // The numbered steps of the schema, embedded at build time from src/store/schema/NNN.sql.
 #include "store/store_int.h"
 
-extern const unsigned char ep_schema_001[], ep_schema_002[];
+extern const unsigned char ep_schema_001[], ep_schema_002[], ep_schema_003[];
 
 const ep_migration *ep_store_migrations(int *n)
 {
     static const ep_migration steps[] = {
         {1, (const char *)ep_schema_001},
         {2, (const char *)ep_schema_002},
+        {3, (const char *)ep_schema_003},
     };
     *n = EP_COUNT_OF(steps);
     return steps;

@@ -1,0 +1,82 @@
+/// Learning from the book: all burns that share materials with one recipe, gathered into one model
+/// and believed. Needs: app, foresee, learn, plan.
+#pragma once
+#include "app/bench_int.h"
+#include "app/foresee_int.h"
+#include "learn/belief.h"
+#include "learn/doubt.h"
+#include "learn/shift.h"
+#include "plan/next.h"
+
+/// Engine grid of learning, and of odds that draw from what was learned: the misfit is learned on
+/// the same grid it is used on.
+#define EP_LEARN_GRID_M 4e-3
+#define EP_LEARN_STEP_S 120.0
+/// Most wicks (recipe, revision, size) one study takes in: the recipe's own first, then the newest.
+enum { EP_STUDY_WICKS = 16, EP_STUDY_PARAMS = 256, EP_STUDY_DRAWS = 64 };
+
+typedef enum ep_owner {
+    EP_OWNER_WAX,
+    EP_OWNER_SERIES,
+    EP_OWNER_CONTAINER,
+    EP_OWNER_FRAGRANCE,
+    EP_OWNER_DYE
+} ep_owner;
+const char *ep_owner_key(ep_owner o);  ///< "wax", "series", ...
+
+/// One parameter: a factor as owned by a material, series or container.
+typedef struct ep_study_param {
+    ep_owner owner;
+    char id[EP_ID_CAP];
+    ep_uncertain u;
+} ep_study_param;
+
+/// One burned wick with its book.
+typedef struct ep_study_wick {
+    ep_foresight *f;    ///< owned
+    int size;
+    ep_book book;
+    ep_evidence evidence;
+} ep_study_wick;
+
+typedef struct ep_study {
+    int n_params;
+    ep_study_param param[EP_STUDY_PARAMS];
+    int n_wicks;
+    ep_study_wick wick[EP_STUDY_WICKS];
+    ep_model_run run[EP_STUDY_WICKS];
+    int n_blocks;
+    char block_recipe[EP_STUDY_WICKS][EP_ID_CAP];
+    int block_candles[EP_STUDY_WICKS];
+    ep_model model;
+    ep_model_run target;   ///< the recipe asked about, for its terms; its burn case is set per size
+    int target_block;      ///< -1 = none of its own candles were burned
+    ep_belief *belief;     ///< NULL before ep_study_learn
+} ep_study;
+
+/// Gather. Takes the lock itself. `f` is borrowed for the study's life. An empty study (n_wicks 0)
+/// is no error.
+ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_err *err);
+/// Believe: burns many candles, without the lock. thorough = importance draws and tempering too.
+ep_status ep_study_learn(ep_study *s, int seed, bool thorough, ep_err *err);
+void ep_study_free(ep_study *s);
+
+/// Odds of one size from what is believed. kinds: NULL or `members` verdict kinds.
+ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int members, int seed,
+                        unsigned char *kinds, ep_wick_odds *out, ep_err *err);
+/// Of every size; odds holds EP_MAX_SIZES; kinds NULL or members x n_sizes.
+ep_status ep_study_odds_all(ep_study *s, const ep_foresight *f, int members, int seed,
+                            unsigned char *kinds, ep_wick_odds *odds, ep_err *err);
+
+/// `{how, how_text, wicks, candles, sessions, readings, ...}` of docs/api.md.
+json_t *ep_shape_study(const ep_study *s);
+/// The questions about readings, worst first.
+json_t *ep_shape_doubts(const ep_study *s);
+
+/// The plan once candles were poured: fields of docs/api.md Plan with status and chance_wrong_pct.
+/// odds: of every size; kinds: members x n_sizes or NULL.
+ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
+                        const ep_wick_odds *odds, const unsigned char *kinds, int members,
+                        json_t *out, ep_err *err);
+/// Were candles of this revision poured? Takes the lock itself.
+ep_status ep_next_poured(ep_app *app, const ep_foresight *f, bool *poured, ep_err *err);
