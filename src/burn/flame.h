@@ -1,4 +1,4 @@
-/// The flame above a wick: evaporation demand, height, radiation, smoke point. Equations B1-B8 in
+/// The flame above a wick: evaporation demand, height, radiation, smoke point. Equations B1-B9 in
 /// docs/physics/burn.md. Pure functions of their arguments.
 /// Needs: base. Allocates: nothing.
 #pragma once

@@ -1,4 +1,4 @@
-// Wick feed, demand and burn-off. See docs/physics/wick.md for W5..W10.
+// Wick feed, demand and burn-off. See docs/physics/wick.md for W5..W11.
 #include "burn/wickburn.h"
 
 #include <math.h>

@@ -1,5 +1,5 @@
 /// The wick at work: what it can carry against what the flame asks for, and how its exposed length
-/// moves (self-trimming, carbon head). Equations W5-W10 in docs/physics/wick.md.
+/// moves (self-trimming, carbon head). Equations W5-W11 in docs/physics/wick.md.
 /// Needs: base, matter, flame. Allocates: nothing.
 #pragma once
 #include "burn/burn.h"

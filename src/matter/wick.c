@@ -1,5 +1,5 @@
 // From the physical description of a wick size to what the flame and the melt feel of it.
-// Equations W1-W5 in docs/physics/wick.md. Not here: how the wick feeds and trims itself in time.
+// Equations W1-W4 in docs/physics/wick.md. Not here: how the wick feeds and trims itself in time.
 #include "matter/wick.h"
 
 #include <assert.h>
