@@ -149,6 +149,14 @@ ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, 
     return ep_burn_case_check(out, err);
 }
 
+int ep_foresight_members(const ep_foresight *f, const json_t *in)
+{
+    ep_burn_case c = {.vessel = f->vessel, .n_wicks = f->revision.wick_count};
+    ep_revision_places(&f->revision, &f->vessel, c.place);
+    bool quick = f->revision.wick_count < 1 || ep_burn_case_rings(&c);
+    return ep_in_int(in, "members", quick ? EP_ODDS_MEMBERS : EP_ODDS_PLAN_MEMBERS);
+}
+
 void ep_foresight_coarsen(ep_burn_case *c)
 {
     c->grid_m = ep_burn_case_rings(c) ? EP_ODDS_GRID_M : EP_ODDS_PLAN_GRID_M;

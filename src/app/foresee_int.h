@@ -55,4 +55,6 @@ json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 #define EP_ODDS_PLAN_GRID_M 4e-3
 /// Grid and steps of an ensemble of this case.
 void ep_foresight_coarsen(ep_burn_case *c);
-enum { EP_ODDS_MEMBERS = 32 };
+enum { EP_ODDS_MEMBERS = 32, EP_ODDS_PLAN_MEMBERS = 8 };
+/// Members as asked for; else fewer when every member takes a plan grid.
+int ep_foresight_members(const ep_foresight *f, const json_t *in);

@@ -51,8 +51,8 @@ ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     ep_foresight f = {0};
     ep_study *study = NULL;
-    const int members = ep_in_int(in, "members", EP_ODDS_MEMBERS), seed = ep_in_int(in, "seed", 1);
     ep_status s = ep_foresight_load(app, in, &f, err);
+    const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
     s = s == EP_OK && !odds ? EP_E_MEMORY : s;
     s = s == EP_OK ? ep_study_load(app, &f, &study, err) : s;
@@ -143,8 +143,8 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     ep_foresight f = {0};
     ep_study *study = NULL;
     bool poured = false;
-    const int members = ep_in_int(in, "members", EP_ODDS_MEMBERS), seed = ep_in_int(in, "seed", 1);
     ep_status s = ep_foresight_load(app, in, &f, err);
+    const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
     unsigned char *kinds = calloc((size_t)members, EP_MAX_SIZES);
     s = s == EP_OK && !(odds && kinds) ? EP_E_MEMORY : s;
