@@ -49,6 +49,18 @@ static ep_status check_places(const ep_burn_case *c, ep_err *err)
     return EP_OK;
 }
 
+// the three lines of the enthalpy law (Eq. F2) meet in order only if melting takes more heat than the
+// two specific heats differ by over the range; no wax comes near, a mistyped data sheet can
+static ep_status check_melting(const ep_burn_case *c, ep_err *err)
+{
+    const ep_melt *m = &c->melt;
+    double range_K = m->liquidus_K.value - m->solidus_K.value;
+    double apart_J_kgK = fabs(m->cp_solid_J_kgK.value - m->cp_liquid_J_kgK.value);
+    double least_J_kg = fmax(1e3, 0.6 * apart_J_kgK * range_K);
+    double latent_J_kg = m->latent_J_kg.value * c->factors.f[EP_UNC_LATENT];
+    return ep_range_check(latent_J_kg, least_J_kg, 1e6, EP_U_KJ_KG, "latent", err);
+}
+
 ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
 {
     assert(c->wall);
@@ -83,7 +95,8 @@ ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
             return s;
         }
     }
-    return check_places(c, err);
+    s = check_melting(c, err);
+    return s == EP_OK ? check_places(c, err) : s;
 }
 
 typedef struct burn {

@@ -295,6 +295,9 @@ static void refusals(void **state)
     REFUSE(n_wicks, 0, "wick_count", "0");
     REFUSE(n_wicks, 7, "wick_count", "7");
     REFUSE(place[0].x_m, 0.034, "places", "1.0 mm");
+    // a data sheet whose specific heats cannot belong to its heat of melting
+    REFUSE(melt.latent_J_kg.value, 0.0, "latent", "0 kJ/kg");
+    REFUSE(melt.cp_solid_J_kgK.value, 40e3, "latent", "165 kJ/kg");
     ep_burn_case c = candle_plain();
     c.n_wicks = 2;
     c.place[0] = (ep_place){3e-3, 0.0};
