@@ -38,7 +38,7 @@ typedef struct ep_next_in {
     const unsigned char *kind;     ///< members x n, verdict kind of each draw; NULL = no draws
     int need;                      ///< candles a proof asks for (limit min_candles)
     double cure_days, burn_days;   ///< of a round
-    double day_cost;               ///< of a day, in candles; 0.25 is a fair start
+    double day_cost;               ///< of a day, in candles; 0.15 is a fair start
     double scatter_sd;             ///< candle to candle, as inferred
     int burned_sessions;           ///< real sessions behind the odds
     const char *const *size_name;
