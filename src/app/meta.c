@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "app/app_int.h"
+#include "app/devices.h"
 #include "burn/burn.h"
 
 static const char *const melting[] = {
@@ -93,6 +94,7 @@ ep_status ep_case_about(ep_app *app, const json_t *in, json_t **out, ep_err *err
     ep_out_new(cautions, "burning", ep_cautions(EP_CAUTION_BURNING));
     ep_out_new(cautions, "glass", ep_cautions(EP_CAUTION_GLASS));
     ep_out_new(o, "cautions", cautions);
+    ep_out_new(o, "phone", ep_phone_note());
     *out = o;
     return EP_OK;
 }
