@@ -227,8 +227,9 @@ static void give_over(ep_jar *j, int column, double over_kg, bucket *b)
 }
 
 // what a column below the level takes: bare floor takes no film
-static double takes_kg(const ep_jar *j, int column, double under_kg)
+static double takes_kg(const ep_jar *j, int column, double level_m)
 {
+    double under_kg = (level_m - ep_jar_surface_m(j, column)) * column_kg_per_m(j, column);
     double least_kg = ep_jar_has_wax(j, column)
                           ? 0.0
                           : LEAST_FILM * j->full_kg[ep_at(j->f, column, j->low[column])];
@@ -241,27 +242,25 @@ static void level_pool(ep_jar *j, int pool, bucket *b)
     double weight_kg_m = 0.0, want_kg = 0.0;
     const double level_m = pool_level_m(j, pool, b, &weight_kg_m);
     for (int c = 0; c < j->n_columns; c++) {
-        if (j->pool[c] != pool) {
-            continue;
-        }
         double over_kg = (ep_jar_surface_m(j, c) - level_m) * column_kg_per_m(j, c);
-        if (over_kg > 0.0 && top_liquid(j, c) > 0.5) {
+        if (j->pool[c] == pool && over_kg > 0.0 && top_liquid(j, c) > 0.5) {
             give_over(j, c, over_kg, b);
-        } else if (takes_kg(j, c, -over_kg) > 0.0) {
-            want_kg -= over_kg;
         }
     }
     if (!(b->mass_kg > 0.0)) {
         return;
+    }
+    // counted after the giving: one that gave its last film may take again
+    for (int c = 0; c < j->n_columns; c++) {
+        want_kg += j->pool[c] == pool ? takes_kg(j, c, level_m) : 0.0;
     }
     // with nobody below the level the melt spreads by area
     bool spread = !(want_kg > 0.0);
     double u_J_kg = b->heat_J / b->mass_kg;
     for (int c = 0; c < j->n_columns; c++) {
         if (j->pool[c] == pool) {
-            double under_kg = (level_m - ep_jar_surface_m(j, c)) * column_kg_per_m(j, c);
             double share =
-                spread ? column_kg_per_m(j, c) / weight_kg_m : takes_kg(j, c, under_kg) / want_kg;
+                spread ? column_kg_per_m(j, c) / weight_kg_m : takes_kg(j, c, level_m) / want_kg;
             if (share > 0.0) {
                 pour_on(j, c, share * b->mass_kg, u_J_kg);
             }
