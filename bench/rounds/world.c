@@ -29,7 +29,7 @@ world world_make(uint64_t seed, const world_opts *opts)
     }
     w.rate_1 = spread(&r, 4.4, 0.15) * exp(opts->bias);
     w.power = between(&r, 0.55, 0.85);
-    w.need = spread(&r, 4.6, 0.15) * pow(w.inner_m / 0.070, 1.5);
+    w.need = spread(&r, 6.2, 0.15) * pow(w.inner_m / 0.070, 1.5);
     w.wall_K = spread(&r, 27.0, 0.12);
     w.flame_mm = spread(&r, 5.2, 0.15);
     w.depth_mm = spread(&r, 17.0, 0.15);

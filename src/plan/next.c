@@ -9,6 +9,7 @@
 
 enum { MOST_SIZES = 24 };
 static const double FUTILE = 1.0 / 12.0;  // N6
+static const double UNMET = 0.7;          // N5
 static const double HOPE = 0.05;          // below this a wick is out of the running
 
 const char *ep_next_key(ep_next_status s)
@@ -107,7 +108,8 @@ static double cost_of(const ep_next_in *in, double p, int k, int m, double *cand
 
 static void plan_pour(const ep_next_in *in, int best, ep_next *out)
 {
-    const double p = hope(in, best);
+    // before any burn the odds are the engine's alone, which has not met this workshop yet
+    const double p = hope(in, best) * (in->burned_sessions > 0 ? 1.0 : UNMET);
     int m = missing(in, best), choice = m > 0 ? m : 1;
     double least = INFINITY;
     for (int k = 1; k <= (m > 0 ? m : 1) && k <= 5; k++) {
@@ -124,9 +126,10 @@ static void plan_pour(const ep_next_in *in, int best, ep_next *out)
     out->covered = p;
     out->chance_wrong = 1.0 - p;
     say(out,
-        "Pour %d of %s: %.0f %% likely right after all burns so far. Expect about %.0f candles and "
+        "Pour %d of %s: %.0f %% likely right%s. Expect about %.0f candles and "
         "%.0f days from here to a proof.",
-        choice, in->size_name[best], 100.0 * p, ceil(out->expected_candles - 0.25),
+        choice, in->size_name[best], 100.0 * p,
+        in->burned_sessions > 0 ? " after all burns so far" : " before any burn", ceil(out->expected_candles - 0.25),
         out->expected_days);
 }
 

@@ -5,7 +5,8 @@
 ///     small of all smaller ones, wrong kind of itself
 ///  N3 candles of a wick still in the running that are not burned to the end are burned on first
 ///  N4 the likeliest wick is tested next (LADDER-1: chasing information wastes candles at the edges)
-///  N5 how many of it: the number with the least expected cost in candles and days to a proof
+///  N5 how many of it: the number with the least expected cost in candles and days to a proof; before
+///     any burn the odds are the engine's alone and count for seven tenths
 ///  N6 futility: no wick of the series is right in more than one draw in twelve, after burns: none
 ///     fits, and what to change instead
 ///  N7 futility: candles that should be alike differ too much to choose between sizes
