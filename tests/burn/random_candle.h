@@ -54,7 +54,7 @@ static inline void random_wick(ep_rng *r, ep_burn_case *c)
     if (strncmp(m->klass, "wooden", 6) == 0) {
         width_mm = random_in(r, 6.0, 25.0);
         thick_mm = random_in(r, 0.5, 1.2);
-        g_m = 0.5 * 1500.0 * width_mm * thick_mm * 1e-3;
+        g_m = fmin(0.5 * 1500.0 * width_mm * thick_mm * 1e-3, 19.0);
     } else if (m->prop[EP_WICK_CORE_K].value > 0.0) {
         core_mm = random_in(r, 0.2, 0.5);
         g_m += 7140.0 * 0.7854 * core_mm * core_mm * 1e-3;
