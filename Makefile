@@ -41,7 +41,7 @@ fmt-check:
 	@clang-format --dry-run -Werror $(FORMATTED)
 
 bench: build
-	@for b in build/bench/bench_*; do case $$b in *.p) ;; *) [ ! -x $$b ] || $$b ;; esac; done
+	@bench/run
 
 # make fuzz T=quantity S=60
 fuzz:

@@ -1,193 +1,278 @@
-// What the engine costs: whole lives, first sessions, ensembles, the plain cup, the kernel itself.
-// Prints one CSV line per measurement: what, variant, seconds, count, per second. Asserts nothing;
-// quote figures of one run on one machine only.
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <time.h>
+// The engine's own figures: ensembles, whole lives, a three-wick bowl, and how time grows. Prints
+// CSV rows, or with `-hash 1` a fingerprint of every number of some runs on one thread and on two.
+#include "bench.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdint.h>
 
 #include "burn/ensemble.h"
-#include "burn/field.h"
 #include "burn/plain.h"
 
-static double now_s(void)
+static void fail(const ep_err *err)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+    fprintf(stderr, "%s: %s\n", err->field, err->text);
+    exit(2);
 }
 
-static void line(const char *what, const char *variant, double seconds, double count,
-                 const char *unit)
+// soy in soda-lime glass with a flat braid; lengths in mm
+static ep_burn_case candle(double wide_mm, double high_mm, double fill_mm, double braid_g_m)
 {
-    printf("%s,%s,%.6f,%.0f,%.4g,%s\n", what, variant, seconds, count, count / seconds, unit);
-    fflush(stdout);
-}
-
-static const ep_material *row(const char *id)
-{
-    const ep_material *m = ep_builtin_find(id);
-    if (!m) {
-        fprintf(stderr, "no row %s\n", id);
-        exit(1);
-    }
-    return m;
-}
-
-// an invented candle of about 220 g: container paraffin in glass, flat braid
-static ep_burn_case candle(void)
-{
+    ep_err err = {0};
     ep_burn_case c = ep_burn_case_default();
-    ep_blend_part wax = {row("std-wax-paraffin-container"), 1.0};
-    ep_wick_size size = {.id = "s", .name = "s", .linear_density_kg_m = 1.4e-3};
-    c.vessel = ep_vessel_straight(0.070, 0.090, 0.003, 0.005);
-    c.wall = row("std-container-soda-lime");
-    c.fill_height_m = 0.065;
-    if (ep_melt_mix(&wax, 1, &c.melt, NULL) != EP_OK ||
-        ep_wick_law_of(row("std-wick-flat-braid"), &size, &c.wick, NULL) != EP_OK) {
-        exit(1);
+    c.vessel = ep_vessel_straight(wide_mm * 1e-3, high_mm * 1e-3, 3e-3, 5e-3);
+    c.wall = ep_builtin_find("std-container-soda-lime");
+    c.fill_height_m = fill_mm * 1e-3;
+    const ep_blend_part part = {ep_builtin_find("std-wax-soy"), 1.0};
+    const ep_wick_size size = {.id = "s", .name = "s", .linear_density_kg_m = braid_g_m * 1e-3};
+    if (ep_melt_mix(&part, 1, &c.melt, &err) != EP_OK ||
+        ep_wick_law_of(ep_builtin_find("std-wick-flat-braid"), &size, &c.wick, &err) != EP_OK) {
+        fail(&err);
     }
     return c;
 }
 
-static void burn(const char *what, const ep_burn_case *c, int repeat)
+// the first burn of a 72 mm jar on the grid and steps of quick odds
+static ep_burn_case first_burn(double hours)
 {
-    double best_s = 1e30;
-    long stages = 0;
-    for (int n = 0; n < repeat; n++) {
-        ep_trace *t = NULL;
-        ep_err err = {0};
-        double start_s = now_s();
-        if (ep_burn_run(c, &t, &err) != EP_OK) {
-            fprintf(stderr, "%s\n", err.text);
-            exit(1);
-        }
-        double took_s = now_s() - start_s;
-        best_s = took_s < best_s ? took_s : best_s;
-        stages = t->stages;
-        ep_trace_destroy(t);
-    }
-    char variant[40];
-    snprintf(variant, sizeof variant, "%g mm", c->grid_m * 1e3);
-    line(what, variant, best_s, (double)stages, "stages/s");
-}
-
-static void ensemble(int members, int threads)
-{
-    ep_burn_case c = candle();
+    ep_burn_case c = candle(72.0, 90.0, 70.0, 1.2);
     c.grid_m = 3e-3;
     c.step_s = 120.0;
-    ep_ensemble_opts opts = {.members = members, .seed = 1, .threads = threads};
+    c.schedule.lit_s = hours * 3600.0;
+    c.schedule.rest_s = 0.0;
+    c.schedule.max_sessions = 1;
+    return c;
+}
+
+// 220 g of wax in a 76 mm jar, burned 4 h a day to its end
+static ep_burn_case whole_life(void)
+{
+    ep_burn_case c = candle(76.0, 90.0, 50.0, 1.2);
+    const double area_m2 = ep_vessel_area_m2(&c.vessel, 0.01);
+    c.fill_height_m = 0.220 / c.melt.rho_solid_kg_m3.value / area_m2;
+    c.grid_m = 3e-3;
+    c.step_s = 120.0;
+    return c;
+}
+
+static ep_burn_case bowl(double grid_mm, int threads)
+{
+    ep_burn_case c = candle(110.0, 80.0, 60.0, 1.0);
+    c.n_wicks = 3;
+    ep_places_default(&c.vessel, c.fill_height_m, c.n_wicks, c.place);
+    c.grid_m = grid_mm * 1e-3;
+    c.step_s = 120.0;
+    c.schedule.rest_s = 0.0;
+    c.schedule.max_sessions = 1;
+    c.threads = threads;
+    return c;
+}
+
+static ep_trace *burn(const ep_burn_case *c)
+{
+    ep_trace *t = NULL;
+    ep_err err = {0};
+    if (ep_burn_run(c, &t, &err) != EP_OK) {
+        fail(&err);
+    }
+    return t;
+}
+
+static ep_ensemble *burn_all(const ep_burn_case *c, int members, int threads)
+{
     ep_ensemble *e = NULL;
-    double start_s = now_s();
-    if (ep_ensemble_run(&c, &opts, &e, NULL) != EP_OK) {
-        exit(1);
+    ep_err err = {0};
+    ep_ensemble_opts opts = {.members = members, .seed = 1, .threads = threads};
+    if (ep_ensemble_run(c, &opts, &e, &err) != EP_OK) {
+        fail(&err);
     }
-    char variant[40];
-    snprintf(variant, sizeof variant, "%d threads", threads);
-    line("ensemble 3 mm", variant, now_s() - start_s, members, "candles/s");
+    return e;
+}
+
+// FNV-1a over the bytes of each number, so that padding plays no part
+static uint64_t mix(uint64_t hash, double value)
+{
+    unsigned char byte[sizeof value];
+    memcpy(byte, &value, sizeof value);
+    for (size_t n = 0; n < sizeof value; n++) {
+        hash = (hash ^ byte[n]) * 1099511628211u;
+    }
+    return hash;
+}
+
+static uint64_t mix_trace(uint64_t hash, const ep_trace *t)
+{
+    for (int n = 0; n < t->n_samples; n++) {
+        const ep_sample *s = &t->sample[n];
+        hash = mix(mix(mix(hash, s->t_s), s->lit_s), s->session);
+#define X(name) hash = mix(hash, s->name);
+        EP_SAMPLE_LIST(X)
+#undef X
+    }
+    for (int n = 0; n < t->n_sessions; n++) {
+        const ep_session_sum *s = &t->session[n];
+        hash = mix(mix(mix(hash, s->burned_kg), s->wall_reached_s), s->out);
+    }
+    const ep_heat_sums *h = &t->heat;
+    hash = mix(mix(mix(hash, h->flame_J), h->room_J), h->stored_J);
+    return mix(mix(hash, t->ledger_energy_rel), t->ledger_mass_rel);
+}
+
+static const uint64_t HASH_START = 14695981039346656037u;
+
+static void hash_ensemble(const char *name, const ep_burn_case *c, int members, int threads)
+{
+    ep_ensemble *e = burn_all(c, members, threads);
+    uint64_t hash = HASH_START;
+    for (int m = 0; m < e->members; m++) {
+        hash = mix_trace(hash, e->trace[m]);
+    }
     ep_ensemble_destroy(e);
+    printf("hash %s threads %d %016" PRIx64 "\n", name, threads, hash);
 }
 
-static void cup(double cells_per_mm, int repeat)
+static void hash_all(void)
 {
-    ep_plain_case c = {.wax_radius_m = 0.036,
-                       .wax_height_m = 0.080,
-                       .k_W_mK = 0.2,
-                       .rho_kg_m3 = 850.0,
-                       .cp_J_kgK = 2200.0,
-                       .latent_J_kg = 180e3,
-                       .solidus_C = 46.0,
-                       .liquidus_C = 52.0,
-                       .wall_m = 0.003,
-                       .wall_k_W_mK = 1.0,
-                       .wall_rho_kg_m3 = 2500.0,
-                       .wall_cp_J_kgK = 800.0,
-                       .disc_radius_m = 0.008,
-                       .power_W = 1.5,
-                       .top_W_m2K = 8.0,
-                       .side_W_m2K = 8.0,
-                       .base_W_m2K = 4.0,
-                       .ambient_C = 22.0,
-                       .start_C = 22.0,
-                       .n_hours = 1,
-                       .hour = {4.0},
-                       .cells_per_mm = cells_per_mm};
-    ep_plain_answer answer;
-    double best_s = 1e30;
-    for (int n = 0; n < repeat; n++) {
-        double took_s = 0.0;
-        if (ep_plain_run(&c, &answer, &took_s, NULL) != EP_OK) {
-            exit(1);
-        }
-        best_s = took_s < best_s ? took_s : best_s;
+    const ep_burn_case first = first_burn(4.0), life = whole_life();
+    for (int threads = 1; threads <= 2; threads++) {
+        hash_ensemble("first-burns", &first, 16, threads);
+        hash_ensemble("whole-lives", &life, 4, threads);
+        const ep_burn_case c = bowl(3.0, threads);
+        ep_trace *t = burn(&c);
+        printf("hash bowl threads %d %016" PRIx64 "\n", threads, mix_trace(HASH_START, t));
+        ep_trace_destroy(t);
     }
-    char variant[40];
-    snprintf(variant, sizeof variant, "%g mm", 1.0 / cells_per_mm);
-    line("cup case for 4 h", variant, best_s, 4.0, "hours/s");
 }
 
-// the stencil alone: a block of wax, one long step after another
-static void kernel(int nx, int ny, int nz)
+static void row(const char *what, double value, const char *unit, const char *bar)
 {
-    ep_enthalpy_law law = ep_enthalpy_law_make(46.0, 52.0, 2200.0, 2200.0, 180e3);
-    ep_field *f = NULL;
-    if (ep_field_create(nx, ny, nz, &law, &f) != EP_OK) {
-        exit(1);
-    }
-    for (int c = 0; c < nx * ny; c++) {
-        for (int k = 0; k < nz; k++) {
-            size_t cell = ep_at(f, c, k);
-            f->wax[cell] = 1.0;
-            f->mass[cell] = 850.0 * 1e-9;
-            f->G_x[cell] = c % nx + 1 < nx ? 2e-4 : 0.0;
-            f->G_y[cell] = c / nx + 1 < ny ? 2e-4 : 0.0;
-            f->G_z[cell] = k + 1 < nz ? 2e-4 : 0.0;
-            ep_field_set_T(f, cell, 20.0 + k);
-        }
-    }
-    ep_field_ready(f);
-    ep_field_step(f, 60.0);
-    const long before = f->stages;
-    double start_s = now_s(), took_s = 0.0;
-    while (took_s < 0.5) {
-        ep_field_step(f, 60.0);
-        took_s = now_s() - start_s;
-    }
-    char variant[40];
-    snprintf(variant, sizeof variant, "%d x %d x %d", nx, ny, nz);
-    line("kernel", variant, took_s, (double)(f->stages - before) * nx * ny * nz,
-         "cells x stages/s");
-    ep_field_destroy(f);
+    printf("engine,%s,%.4g,%s,%s\n", what, value, unit, bar);
+    fflush(stdout);
 }
 
-int main(void)
+static void row_time(const char *what, bench_time t, int threads, const char *bar)
 {
-    printf("what,variant,seconds,count,per_second,unit\n");
+    char text[128];
+    snprintf(text, sizeof text, "%s: wall clock", what);
+    row(text, t.wall_s, "s", bar);
+    // what the wall clock would show if nothing else ran
+    snprintf(text, sizeof text, "%s: processor time by threads", what);
+    row(text, t.cpu_s / threads, "s", bar);
+}
+
+static bench_time time_ensemble(const ep_burn_case *c, int members, int threads, int runs)
+{
+    bench_time best = BENCH_NEVER;
+    for (int n = 0; n < runs; n++) {
+        bench_time start = bench_now();
+        ep_ensemble *e = burn_all(c, members, threads);
+        bench_keep_least(&best, bench_since(start));
+        ep_ensemble_destroy(e);
+    }
+    return best;
+}
+
+static bench_time time_burn(const ep_burn_case *c, int runs, ep_trace **last)
+{
+    bench_time best = BENCH_NEVER;
+    *last = NULL;
+    for (int n = 0; n < runs; n++) {
+        ep_trace_destroy(*last);
+        bench_time start = bench_now();
+        *last = burn(c);
+        bench_keep_least(&best, bench_since(start));
+    }
+    return best;
+}
+
+static void the_bars(void)
+{
+    const ep_burn_case first = first_burn(4.0), life = whole_life();
+    row_time("256 members of a first 4 h burn", time_ensemble(&first, 256, 2, 4), 2, "<=0.5");
+    row_time("64 whole lives of a 220 g candle", time_ensemble(&life, 64, 2, 3), 2, "<=2");
+    const ep_burn_case c = bowl(1.5, 2);
+    ep_trace *t = NULL;
+    row_time("three-wick bowl 4 h on 1.5 mm", time_burn(&c, 2, &t), 2, "<=2");
+    ep_trace_destroy(t);
+}
+
+static void ledgers(const ep_trace *t)
+{
+    row("whole life: sessions", t->n_sessions, "", "");
+    row("whole life: ledger of energy", t->ledger_energy_rel, "", "<=1e-9");
+    row("whole life: ledger of mass", t->ledger_mass_rel, "", "<=1e-9");
+}
+
+// the same candle on finer grids, and in a wall of tin, whose thin metal asks for many more stages
+static void whole_lives(void)
+{
+    char what[96];
+    ep_trace *t = NULL;
     const double grid_mm[] = {3.0, 2.0, 1.5, 1.0};
-    for (int i = 0; i < 4; i++) {
-        ep_burn_case c = candle();
-        c.grid_m = grid_mm[i] * 1e-3;
-        burn("whole life in glass", &c, 3);
+    for (size_t n = 0; n < sizeof grid_mm / sizeof *grid_mm; n++) {
+        ep_burn_case c = whole_life();
+        c.grid_m = grid_mm[n] * 1e-3;
+        bench_time took = time_burn(&c, 3, &t);
+        snprintf(what, sizeof what, "whole life in glass on %g mm", grid_mm[n]);
+        row(what, took.cpu_s * 1e3, "ms", "");
+        if (n == 0) {
+            ledgers(t);
+        }
+        ep_trace_destroy(t);
     }
-    ep_burn_case tin = candle();
+    ep_burn_case tin = whole_life();
     tin.vessel.wall_m = tin.vessel.base_m = 0.25e-3;
-    tin.wall = row("std-container-tinplate");
-    burn("whole life in tin", &tin, 2);
-    ep_burn_case three = candle();
-    three.vessel = ep_vessel_straight(0.120, 0.070, 0.004, 0.006);
-    three.fill_height_m = 0.050;
-    three.grid_m = 3e-3;
-    three.n_wicks = 3;
-    three.schedule.max_sessions = 1;
-    ep_places_default(&three.vessel, three.fill_height_m, 3, three.place);
-    burn("three wicks for 4 h", &three, 2);
-    ensemble(64, 1);
-    ensemble(64, 2);
-    cup(1.0, 5);
-    cup(2.0, 3);
-    kernel(39, 1, 80);
-    kernel(78, 1, 160);
-    kernel(40, 40, 60);
+    tin.wall = ep_builtin_find("std-container-tinplate");
+    bench_time took = time_burn(&tin, 2, &t);
+    row("whole life in tin on 3 mm", took.cpu_s * 1e3, "ms", "");
+    ep_trace_destroy(t);
+}
+
+static void growth(void)
+{
+    char what[96];
+    ep_trace *t = NULL;
+    const double grid_mm[] = {4.0, 3.0, 2.0, 1.5, 1.0, 0.75};
+    for (size_t n = 0; n < sizeof grid_mm / sizeof *grid_mm; n++) {
+        ep_burn_case c = first_burn(4.0);
+        c.grid_m = grid_mm[n] * 1e-3;
+        bench_time took = time_burn(&c, 3, &t);
+        snprintf(what, sizeof what, "first 4 h burn on %g mm", grid_mm[n]);
+        row(what, took.cpu_s * 1e3, "ms", "");
+        snprintf(what, sizeof what, "pool width after it on %g mm", grid_mm[n]);
+        row(what, t->sample[t->n_samples - 1].pool_width_m * 1e3, "mm", "");
+        ep_trace_destroy(t);
+    }
+    const int members[] = {16, 64, 256};
+    for (size_t n = 0; n < sizeof members / sizeof *members; n++) {
+        const ep_burn_case c = first_burn(4.0);
+        snprintf(what, sizeof what, "first 4 h burn, a member of %d", members[n]);
+        row(what, time_ensemble(&c, members[n], 2, 2).cpu_s / members[n] * 1e3, "ms", "");
+    }
+    const double hours[] = {1.0, 2.0, 4.0, 8.0, 16.0};
+    for (size_t n = 0; n < sizeof hours / sizeof *hours; n++) {
+        ep_burn_case c = first_burn(hours[n]);
+        snprintf(what, sizeof what, "one burn of %g h", hours[n]);
+        row(what, time_burn(&c, 5, &t).cpu_s * 1e3, "ms", "");
+        ep_trace_destroy(t);
+    }
+    const double bowl_mm[] = {4.0, 3.0, 2.0};
+    for (size_t n = 0; n < sizeof bowl_mm / sizeof *bowl_mm; n++) {
+        ep_burn_case c = bowl(bowl_mm[n], 1);
+        snprintf(what, sizeof what, "three-wick bowl 4 h on %g mm", bowl_mm[n]);
+        row(what, time_burn(&c, 1, &t).cpu_s, "s", "");
+        ep_trace_destroy(t);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    if (bench_number(argc, argv, "-hash", 0.0) > 0.0) {
+        hash_all();
+        return 0;
+    }
+    the_bars();
+    whole_lives();
+    growth();
     return 0;
 }
