@@ -57,7 +57,8 @@ def build_cvode(root, build):
         subprocess.run(
             ["cc", "-O3", "-march=native", "-ffast-math", "-std=gnu17", str(source),
              "-o", str(program), "-I/usr/include/suitesparse", "-lsundials_cvode",
-             "-lsundials_nvecserial", "-lsundials_sunlinsolklu", "-lsundials_sunmatrixsparse", "-lm"], check=True)
+             "-lsundials_nvecserial", "-lsundials_sunlinsolklu", "-lsundials_sunmatrixsparse", "-lm"],
+            check=True)
     return program
 
 
@@ -76,7 +77,8 @@ def commands(root, build):
 
 def environment():
     one = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
-    return {**os.environ, **one, "FF_LOADPATH": "/usr/lib/freefem++"}
+    return {**os.environ, **one, "FF_LOADPATH": "/usr/lib/freefem++",
+            "PYTHONDONTWRITEBYTECODE": "1"}
 
 
 def solve(command, core, case_flags, settings, ref, room_c):
