@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "cli/run.h"
+#include "web/lan.h"
 #include "web/web.h"
 
 extern char **environ;
@@ -36,6 +37,7 @@ static ep_status start(const ep_args *a, ep_app *app, ep_web **web, ep_err *err)
     ep_web_config config = {
         .app = app,
         .port = port ? (int)json_integer_value(port) : EP_WEB_DEFAULT_PORT,
+        .lan = json_is_true(json_object_get(a->in, "lan")),
         .assets_dir = json_string_value(json_object_get(a->in, "assets")),
         .cases = cases,
         .n_cases = n,
@@ -43,8 +45,30 @@ static ep_status start(const ep_args *a, ep_app *app, ep_web **web, ep_err *err)
     return ep_web_start(&config, web, err);
 }
 
+// where a phone finds us; on standard error, so that a script reads one address only
+static void announce_lan(const ep_web *web)
+{
+    ep_lan lan;
+    char url[96];
+    ep_lan_read(&lan);
+    if (lan.n == 0) {
+        fputs("evenpool: this computer is in no network; devices reach it once it is\n", stderr);
+    }
+    for (int i = 0; i < lan.n; i++) {
+        fprintf(stderr, "evenpool: devices of the network %s: %s/\n", lan.address[i].interface,
+                ep_lan_url(&lan, i, ep_web_port(web), url, sizeof url));
+    }
+    fputs(
+        "evenpool: unencrypted (http): use it in a network of your own only; let a device in from "
+        "the address below\n",
+        stderr);
+}
+
 static void announce(const ep_args *a, const ep_web *web)
 {
+    if (json_is_true(json_object_get(a->in, "lan"))) {
+        announce_lan(web);
+    }
     char address[64];
     snprintf(address, sizeof address, "http://127.0.0.1:%d/", ep_web_port(web));
     printf("%s\n", address);

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "web/pair.h"
 #include "web/web.h"
 
 // digits enough for every reading and every forecast, and 76.2 stays 76.2
@@ -205,10 +206,13 @@ static void call(const ep_api *api, const ep_use_case *c, const ep_http_req *rq,
     ep_status s = in ? ep_app_call(api->app, c, in, &out, &err) : err.status;
     json_decref(in);
     if (s == EP_OK) {
-        if (strcmp(c->method, "POST") == 0) {
+        char cookie[sizeof reply->cookie];
+        if (strcmp(c->method, "POST") == 0 && ep_pair_is_news(c, out)) {
             ep_events_post(api->events, c->name);
         }
+        ep_pair_complete(api, c, rq, out, cookie, sizeof cookie);
         reply_json(reply, out);
+        memcpy(reply->cookie, cookie, sizeof cookie);
     } else {
         err.status = s;
         ep_http_reply_error(reply, ep_http_status_of(s), &err);

@@ -11,6 +11,7 @@ typedef struct ep_api {
     const ep_use_case *cases;
     int n_cases;
     ep_events *events;  ///< told of every write that succeeded
+    int port;           ///< the door listens on
 } ep_api;
 
 /// The case whose method and path fit, or NULL; literal parts win over parameters.

@@ -4,8 +4,10 @@
 //     and is at most EP_WEB_URI_MAX bytes of visible characters.
 // G2  At most EP_WEB_HEADERS_MAX header lines; names are tokens (no blank before the colon), values
 //     hold no control characters.
-// G3  Exactly one Host, and it names this machine's loopback: a foreign name that resolves to
-//     127.0.0.1 is the way a strange page would reach us (DNS rebinding).
+// G3  Exactly one Host, and it names this machine's loopback or, with --lan, one of its addresses
+// or
+//     its .local name: a foreign name that resolves here is the way a strange page would reach us
+//     (DNS rebinding).
 // G4  At most one Content-Length, digits only, at most EP_WEB_BODY_MAX.
 // G5  No Transfer-Encoding: no client of ours needs it, and two ways to say where a body ends are
 //     one too many.
@@ -121,22 +123,45 @@ static int check_headers(const ep_http_req *rq, ep_err *err)
     return 0;
 }
 
-// the name part of "name" or "name:port" is one of ours; a port must be digits
-static bool is_our_host(const char *s, size_t n)
+// length of the name in "name" or "name:port"; 0 when the port is none
+static size_t name_len(const char *s, size_t n)
+{
+    size_t len = 0;
+    while (len < n && s[len] != ':') {
+        // a colon inside brackets belongs to an IPv6 address
+        if (s[len] == '[') {
+            while (len < n && s[len] != ']') {
+                len++;
+            }
+        }
+        len += len < n;
+    }
+    if (len == n) {
+        return n;
+    }
+    size_t digits = 0;
+    while (len + 1 + digits < n && s[len + 1 + digits] >= '0' && s[len + 1 + digits] <= '9') {
+        digits++;
+    }
+    return digits >= 1 && digits <= 5 && len + 1 + digits == n ? len : 0;
+}
+
+static bool is_loopback_name(const char *s, size_t n)
 {
     static const char *const ours[] = {"127.0.0.1", "localhost", "[::1]", NULL};
     for (const char *const *o = ours; *o; o++) {
-        size_t len = strlen(*o);
-        if (n < len || strncasecmp(s, *o, len) != 0) {
-            continue;
-        }
-        if (n == len) {
+        if (n == strlen(*o) && strncasecmp(s, *o, n) == 0) {
             return true;
         }
-        return s[len] == ':' && n > len + 1 && n <= len + 6 &&
-               strspn(s + len + 1, "0123456789") >= n - len - 1;
     }
     return false;
+}
+
+bool ep_guard_is_loopback(const ep_http_req *rq)
+{
+    size_t n = 0;
+    const char *host = ep_http_find(rq, "Host", &n);
+    return host && is_loopback_name(host, name_len(host, n));
 }
 
 // G3
@@ -147,9 +172,11 @@ static int check_host(const ep_http_req *rq, ep_err *err)
     }
     size_t n = 0;
     const char *host = ep_http_find(rq, "Host", &n);
-    if (!is_our_host(host, n)) {
+    size_t len = name_len(host, n);
+    if (!is_loopback_name(host, len) && !ep_lan_is_name(rq->lan, host, len)) {
         return refuse(err, 403, EP_E_DENIED, "host",
-                      "this workshop answers only as localhost or 127.0.0.1");
+                      rq->lan ? "this workshop answers only to the addresses of its own computer"
+                              : "this workshop answers only as localhost or 127.0.0.1");
     }
     return 0;
 }

@@ -5,6 +5,9 @@
 #include <stddef.h>
 
 #include "base/status.h"
+#include "web/lan.h"
+
+struct ep_visitor;
 
 typedef struct ep_http_header {
     const char *name;   ///< borrowed, name_len bytes, may hold anything a client sent
@@ -19,6 +22,9 @@ typedef struct ep_http_req {
     int n_headers;
     const char *body;  ///< borrowed, not terminated; NULL when empty
     size_t body_len;
+    uint32_t peer_ip;                  ///< who sent it, host byte order
+    const ep_lan *lan;                 ///< networks the door answers besides loopback; NULL = none
+    const struct ep_visitor *visitor;  ///< who that is, once it was found out; NULL = the computer
 } ep_http_req;
 
 /// One answer. Zero-initialise; fill with the functions below or by hand.
@@ -29,6 +35,8 @@ typedef struct ep_http_reply {
     size_t len;
     void *owned;        ///< freed with free() once sent; body points into it
     const char *allow;  ///< Allow header of a 405, or NULL
+    char cookie[200];   ///< Set-Cookie header, "" = none
+    int retry_s;        ///< Retry-After header, 0 = none
     char etag[40];      ///< "" = an answer no cache may keep
     bool gzip;          ///< body is gzip-encoded
     bool varies;        ///< another Accept-Encoding would get another body

@@ -3,16 +3,19 @@
 // form parser, no sockets upgraded. docs/decisions/004-http-door.md says why.
 #include <arpa/inet.h>
 #include <assert.h>
-#include <errno.h>
 #include <microhttpd.h>
 #include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "base/log.h"
 #include "web/api.h"
 #include "web/assets.h"
+#include "web/due.h"
+#include "web/entry.h"
 #include "web/guard.h"
+#include "web/socket.h"
 #include "web/web.h"
 
 #define HEADERS_SEEN_MAX (EP_WEB_HEADERS_MAX + 1)
@@ -20,23 +23,29 @@
 struct ep_web {
     struct MHD_Daemon *daemon;
     ep_events *events;
+    ep_due_watch *due;
     ep_api api;
+    ep_entry entry;
     ep_assets assets;
-    int port;
+    bool lan;
 };
 
 // one request while it arrives; made when its line was read, freed when it is over
 typedef struct pending {
     char *target;
-    bool admitted;  // the guard let it pass
+    bool admitted;  // guard and entry let it pass
+    ep_visitor visitor;
+    ep_lan lan;  // the machine's networks when it came
     char *body;
     size_t body_len, body_cap;
 } pending;
 
 typedef struct stream {
-    ep_events *events;
-    uint64_t seen;
-    bool greeted;
+    ep_web *web;
+    ep_events_mark mark;
+    char token[EP_TOKEN_LEN + 1];  // of the device that listens, "" = the computer itself
+    ep_text out;                   // not yet sent, from `sent` on
+    size_t sent;
 } stream;
 
 static const char *const security_headers[][2] = {
@@ -79,9 +88,26 @@ static void add_headers(struct MHD_Response *r, const ep_http_reply *reply)
     if (reply->allow) {
         add(r, MHD_HTTP_HEADER_ALLOW, reply->allow);
     }
+    if (reply->cookie[0]) {
+        add(r, MHD_HTTP_HEADER_SET_COOKIE, reply->cookie);
+    }
+    if (reply->retry_s > 0) {
+        char seconds[16];
+        snprintf(seconds, sizeof seconds, "%d", reply->retry_s);
+        add(r, MHD_HTTP_HEADER_RETRY_AFTER, seconds);
+    }
     if (reply->close) {
         add(r, MHD_HTTP_HEADER_CONNECTION, "close");
     }
+}
+
+// a device that was shut out meanwhile hears nothing more
+static bool may_listen(const stream *s)
+{
+    ep_visitor who;
+    ep_err err = {0};
+    return s->token[0] == '\0' ||
+           ep_visitor_of_token(s->web->api.app, s->token, &who, &err) != EP_E_DENIED;
 }
 
 // Event streams: the library's thread of this connection waits in here.
@@ -89,32 +115,43 @@ static ssize_t stream_read(void *ctx, uint64_t pos, char *buf, size_t max)
 {
     (void)pos;
     stream *s = ctx;
-    static const char hello[] = "retry: 3000\n: open\n\n";
-    if (!s->greeted) {
-        s->greeted = true;
-        memcpy(buf, hello, sizeof hello - 1);
-        return (ssize_t)(sizeof hello - 1);
+    if (s->sent == s->out.len) {
+        ep_text_clear(&s->out);
+        ep_text_init(&s->out);
+        s->sent = 0;
+        if (!ep_events_next(s->web->events, &s->mark, EP_WEB_HEARTBEAT_S, &s->out) ||
+            !may_listen(s)) {
+            return MHD_CONTENT_READER_END_OF_STREAM;
+        }
     }
-    size_t n = ep_events_next(s->events, &s->seen, EP_WEB_HEARTBEAT_S, buf, max);
-    return n > 0 ? (ssize_t)n : MHD_CONTENT_READER_END_OF_STREAM;
+    size_t n = s->out.len - s->sent < max ? s->out.len - s->sent : max;
+    memcpy(buf, s->out.data + s->sent, n);
+    s->sent += n;
+    return (ssize_t)n;
 }
 
 static void stream_free(void *ctx)
 {
     stream *s = ctx;
-    ep_events_leave(s->events);
+    ep_events_leave(s->web->events);
+    ep_text_clear(&s->out);
     free(s);
 }
 
 // NULL when every place is taken
-static struct MHD_Response *stream_response(ep_web *web)
+static struct MHD_Response *stream_response(ep_web *web, const ep_http_req *rq)
 {
     stream *s = calloc(1, sizeof *s);
-    if (!s || !ep_events_join(web->events, &s->seen)) {
+    if (!s || !ep_events_join(web->events, &s->mark)) {
         free(s);
         return NULL;
     }
-    s->events = web->events;
+    s->web = web;
+    ep_text_init(&s->out);
+    ep_text_add(&s->out, "retry: 3000\n: open\n\n");
+    if (rq->visitor && rq->visitor->who != EP_WHO_HERE) {
+        ep_entry_cookie(rq, web->api.port, s->token, sizeof s->token);
+    }
     struct MHD_Response *r =
         MHD_create_response_from_callback(MHD_SIZE_UNKNOWN, 1024, stream_read, s, stream_free);
     if (!r) {
@@ -143,7 +180,7 @@ static enum MHD_Result send_reply(ep_web *web, struct MHD_Connection *conn, cons
 {
     struct MHD_Response *r = NULL;
     if (reply->stream) {
-        r = stream_response(web);
+        r = stream_response(web, rq);
         if (!r) {
             ep_err err = {.status = EP_E_IO, .text = "too many open event streams"};
             ep_http_reply_error(reply, 503, &err);
@@ -201,15 +238,36 @@ static enum MHD_Result collect(void *ctx, enum MHD_ValueKind kind, const char *n
 }
 
 static enum MHD_Result refuse(ep_web *web, struct MHD_Connection *conn, const ep_http_req *rq,
-                              int http_status, const ep_err *err)
+                              int http_status, int retry_s, const ep_err *err)
 {
     ep_http_reply reply = {0};
     ep_http_reply_error(&reply, http_status, err);
     reply.close = true;
+    reply.retry_s = retry_s;
     if (http_status == 405) {
         reply.allow = "GET, HEAD, POST";
     }
     return send_reply(web, conn, rq, &reply);
+}
+
+static double now_s(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+// 0 when it is no IPv4 address: such a peer is near nobody
+static uint32_t peer_of(struct MHD_Connection *conn)
+{
+    const union MHD_ConnectionInfo *info =
+        MHD_get_connection_info(conn, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
+    struct sockaddr_in in;
+    if (!info || !info->client_addr || info->client_addr->sa_family != AF_INET) {
+        return 0;
+    }
+    memcpy(&in, info->client_addr, sizeof in);
+    return ntohl(in.sin_addr.s_addr);
 }
 
 // the head is complete, nothing of the body was read yet
@@ -217,16 +275,20 @@ static enum MHD_Result admit(ep_web *web, struct MHD_Connection *conn, const ep_
                              pending *p)
 {
     ep_err err = {0};
+    int retry_s = 0;
     int refused = ep_guard_check(rq, &err);
+    if (!refused) {
+        refused = ep_entry_check(&web->entry, rq, now_s(), &p->visitor, &retry_s, &err);
+    }
     if (refused) {
-        return refuse(web, conn, rq, refused, &err);
+        return refuse(web, conn, rq, refused, retry_s, &err);
     }
     p->body_cap = ep_guard_body_len(rq);
     if (p->body_cap > 0) {
         p->body = malloc(p->body_cap);
         if (!p->body) {
             ep_err_set(&err, EP_E_MEMORY, "", "out of memory");
-            return refuse(web, conn, rq, 500, &err);
+            return refuse(web, conn, rq, 500, 0, &err);
         }
     }
     p->admitted = true;
@@ -262,7 +324,10 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
                       .header = h.header,
                       .n_headers = h.n,
                       .body = p->body,
-                      .body_len = p->body_len};
+                      .body_len = p->body_len,
+                      .peer_ip = peer_of(conn),
+                      .lan = web->lan ? &p->lan : NULL,
+                      .visitor = &p->visitor};
     if (!p->admitted) {
         return admit(web, conn, &rq, p);
     }
@@ -276,11 +341,15 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
 
 static void *on_line(void *ctx, const char *uri, struct MHD_Connection *conn)
 {
-    (void)ctx;
+    const ep_web *web = ctx;
     (void)conn;
     pending *p = calloc(1, sizeof *p);
     if (p) {
         p->target = strndup(uri, EP_WEB_URI_MAX + 1);
+        if (web->lan) {
+            // asked each time: laptops change networks, and it costs some microseconds
+            ep_lan_read(&p->lan);
+        }
     }
     return p;
 }
@@ -322,17 +391,19 @@ static void on_library_log(void *ctx, const char *fmt, va_list args)
 
 static ep_status listen_on(ep_web *web, int port, ep_err *err)
 {
-    struct sockaddr_in addr = {.sin_family = AF_INET,
-                               .sin_port = htons((uint16_t)port),
-                               .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
-    errno = 0;
+    int fd = -1;
+    web->api.port = port;
+    ep_status s = ep_socket_listen(&web->api.port, web->lan, &fd, err);
+    if (s != EP_OK) {
+        return s;
+    }
     // clang-format off
     web->daemon = MHD_start_daemon(
         MHD_USE_POLL_INTERNAL_THREAD | MHD_USE_THREAD_PER_CONNECTION | MHD_USE_ERROR_LOG,
-        (uint16_t)port, NULL, NULL, on_request, web,
+        0, NULL, NULL, on_request, web,
         MHD_OPTION_EXTERNAL_LOGGER, on_library_log, NULL,
-        MHD_OPTION_SOCK_ADDR, &addr,
-        MHD_OPTION_URI_LOG_CALLBACK, on_line, NULL,
+        MHD_OPTION_LISTEN_SOCKET, fd,
+        MHD_OPTION_URI_LOG_CALLBACK, on_line, web,
         MHD_OPTION_NOTIFY_COMPLETED, on_done, NULL,
         MHD_OPTION_UNESCAPE_CALLBACK, keep_encoded, NULL,
         MHD_OPTION_CONNECTION_LIMIT, (unsigned)EP_WEB_CONNECTIONS,
@@ -344,11 +415,9 @@ static ep_status listen_on(ep_web *web, int port, ep_err *err)
         MHD_OPTION_END);
     // clang-format on
     if (!web->daemon) {
-        return ep_err_set(err, EP_E_IO, "port", "port: %d cannot be opened (%s); choose another",
-                          port, errno ? strerror(errno) : "refused by the system");
+        return ep_err_set(err, EP_E_IO, "port", "port: %d: the system gave no threads to answer it",
+                          web->api.port);
     }
-    const union MHD_DaemonInfo *info = MHD_get_daemon_info(web->daemon, MHD_DAEMON_INFO_BIND_PORT);
-    web->port = info && info->port ? info->port : port;
     return EP_OK;
 }
 
@@ -365,10 +434,15 @@ ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err)
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
     w->events = events;
+    w->lan = config->lan;
     w->assets.dir_fd = -1;
     w->api = (ep_api){
         .app = config->app, .cases = config->cases, .n_cases = config->n_cases, .events = events};
+    ep_entry_init(&w->entry, &w->api);
     ep_status s = ep_assets_open(config->assets_dir, &w->assets, err);
+    if (s == EP_OK) {
+        s = ep_due_start(config->app, config->cases, config->n_cases, events, &w->due, err);
+    }
     if (s == EP_OK) {
         s = listen_on(w, config->port, err);
     }
@@ -382,7 +456,7 @@ ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err)
 
 int ep_web_port(const ep_web *web)
 {
-    return web->port;
+    return web->api.port;
 }
 
 bool ep_web_has_pages(const ep_web *web)
@@ -400,7 +474,9 @@ void ep_web_stop(ep_web *web)
     if (web->daemon) {
         MHD_stop_daemon(web->daemon);
     }
+    ep_due_stop(web->due);
     ep_assets_close(&web->assets);
+    ep_entry_clear(&web->entry);
     ep_events_destroy(web->events);
     free(web);
 }

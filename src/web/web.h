@@ -1,4 +1,5 @@
-/// The HTTP door: the table of use cases as JSON over HTTP on the loopback address, plus the pages.
+/// The HTTP door: the table of use cases as JSON over HTTP, plus the pages, on the loopback address
+/// or, for devices that were let in, on the machine's networks too.
 /// Everything the HTTP library sees stays in server.c; the rest of the room works on plain structs
 /// and is tested without a socket.
 /// Needs: base, app. Threads: one per connection, started and joined here.
@@ -21,12 +22,13 @@ typedef struct ep_web ep_web;
 typedef struct ep_web_config {
     ep_app *app;             ///< borrowed, outlives the door
     int port;                ///< 1..65535, or 0 for any free one
+    bool lan;                ///< listen on every IPv4 address and let paired devices in
     const char *assets_dir;  ///< pages read from this folder instead of the embedded ones, or NULL
     const ep_use_case *cases;  ///< the table, borrowed
     int n_cases;
 } ep_web_config;
 
-/// Listen on 127.0.0.1 and answer until ep_web_stop.
+/// Listen and answer until ep_web_stop.
 /// @param web  out, owned: ep_web_stop frees it
 /// @return EP_E_IO when the port is taken or the folder of pages cannot be read; EP_E_MEMORY
 ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err);

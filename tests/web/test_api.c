@@ -226,42 +226,66 @@ static void test_events_hub(void **state)
 {
     (void)state;
     ep_events *e = ep_events_create();
-    uint64_t seen[17];
-    char buf[256];
+    ep_events_mark mark[17];
+    ep_text t;
+    ep_text_init(&t);
     for (int i = 0; i < 16; i++) {
-        assert_true(ep_events_join(e, &seen[i]));
+        assert_true(ep_events_join(e, &mark[i]));
     }
-    assert_false(ep_events_join(e, &seen[16]));
-    assert_true(ep_events_next(e, &seen[0], 0, buf, sizeof buf) > 0);
-    assert_int_equal(buf[0], ':');
+    assert_false(ep_events_join(e, &mark[16]));
+    assert_true(ep_events_next(e, &mark[0], 0, &t));
+    assert_int_equal(t.data[0], ':');
+    ep_text_clear(&t);
     ep_events_post(e, "thing_add");
     ep_events_post(e, "thing_rename");
-    assert_true(ep_events_next(e, &seen[0], 0, buf, sizeof buf) > 0);
-    assert_string_equal(buf, "id: 2\nevent: changed\ndata: {\"case\":\"thing_rename\"}\n\n");
+    assert_true(ep_events_next(e, &mark[0], 0, &t));
+    assert_string_equal(t.data, "id: 2\nevent: changed\ndata: {\"case\":\"thing_rename\"}\n\n");
+    ep_text_clear(&t);
+    // what is due is told once, and again to whoever comes later
+    ep_events_due(e, "{\"due\":[]}");
+    ep_events_due(e, "{\"due\":[]}");
+    assert_true(ep_events_next(e, &mark[0], 0, &t));
+    assert_string_equal(t.data, "event: due\ndata: {\"due\":[]}\n\n");
+    ep_text_clear(&t);
+    assert_true(ep_events_next(e, &mark[0], 0, &t));
+    assert_int_equal(t.data[0], ':');
+    ep_text_clear(&t);
     ep_events_leave(e);
-    assert_true(ep_events_join(e, &seen[16]));
-    assert_int_equal(seen[16], 2);
+    assert_true(ep_events_join(e, &mark[16]));
+    assert_int_equal(mark[16].change, 2);
+    assert_true(ep_events_next(e, &mark[16], 0, &t));
+    assert_string_equal(t.data, "event: due\ndata: {\"due\":[]}\n\n");
+    ep_text_clear(&t);
     ep_events_quit(e);
-    assert_int_equal(ep_events_next(e, &seen[0], 5, buf, sizeof buf), 0);
-    assert_false(ep_events_join(e, &seen[16]));
+    assert_false(ep_events_next(e, &mark[0], 5, &t));
+    assert_false(ep_events_join(e, &mark[16]));
+    ep_text_clear(&t);
     ep_events_destroy(e);
+}
+
+// what a stream is told next, at once
+static const char *told(ep_events_mark *mark, char *buf, size_t cap)
+{
+    ep_text t;
+    ep_text_init(&t);
+    assert_true(ep_events_next(api.events, mark, 0, &t));
+    snprintf(buf, cap, "%s", ep_text_str(&t));
+    ep_text_clear(&t);
+    return buf;
 }
 
 static void test_a_write_is_told(void **state)
 {
     (void)state;
-    uint64_t seen = 0;
+    ep_events_mark mark;
     char buf[256];
-    assert_true(ep_events_join(api.events, &seen));
+    assert_true(ep_events_join(api.events, &mark));
     expect_in("GET", "/api/things", NULL, "{}");
-    assert_true(ep_events_next(api.events, &seen, 0, buf, sizeof buf) > 0);
-    assert_int_equal(buf[0], ':');
+    assert_int_equal(told(&mark, buf, sizeof buf)[0], ':');
     expect_error("POST", "/api/things", "{}", 400, "EP_E_ARG", "name");
-    assert_true(ep_events_next(api.events, &seen, 0, buf, sizeof buf) > 0);
-    assert_int_equal(buf[0], ':');
+    assert_int_equal(told(&mark, buf, sizeof buf)[0], ':');
     expect_in("POST", "/api/things", "{\"name\":\"a\"}", "{\"name\":\"a\"}");
-    assert_true(ep_events_next(api.events, &seen, 0, buf, sizeof buf) > 0);
-    assert_non_null(strstr(buf, "event: changed"));
+    assert_non_null(strstr(told(&mark, buf, sizeof buf), "event: changed"));
     ep_events_leave(api.events);
 }
 

@@ -5,6 +5,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "app/devices.h"
 #include "app/verify.h"
 
 static ep_status echo(ep_app *app, const json_t *in, json_t **out, ep_err *err)
@@ -175,4 +176,28 @@ ep_status ep_verify_run(const char *text, char **out, ep_err *err)
     (void)err;
     *out = strdup(text);
     return *out ? EP_OK : EP_E_MEMORY;
+}
+
+const char *ep_who_name(ep_who who)
+{
+    return who == EP_WHO_HERE ? "here" : "device";
+}
+
+ep_who ep_case_who(const ep_use_case *c)
+{
+    return strcmp(c->method, "GET") == 0 ? EP_WHO_BENCH : EP_WHO_ALL;
+}
+
+ep_status ep_visitor_of_token(ep_app *app, const char *token, ep_visitor *out, ep_err *err)
+{
+    (void)app;
+    (void)token;
+    (void)out;
+    return ep_err_set(err, EP_E_DENIED, "device", "there are no devices here");
+}
+
+ep_time_ms ep_app_time(const ep_app *app)
+{
+    (void)app;
+    return 0;
 }

@@ -1,0 +1,11 @@
+/// The socket the door listens on.
+/// Needs: base.
+#pragma once
+#include <stdbool.h>
+
+#include "base/status.h"
+
+/// @param port  in: 1..65535, or 0 for any free one; out: the one got
+/// @param lan   every IPv4 address of the machine instead of 127.0.0.1
+/// @return EP_E_IO when the port cannot be had; *fd is owned by the caller
+ep_status ep_socket_listen(int *port, bool lan, int *fd, ep_err *err);
