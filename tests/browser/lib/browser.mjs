@@ -79,7 +79,8 @@ export class Visit {
       return result.violations.map((v) => `${v.id} at ${v.nodes.slice(0, 3).map((n) => n.target.join(' ')).join(' and ')}`);
     });
     check(`${this.name} ${name}: axe finds nothing`, found.length === 0, found.join('; '));
-    const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    // not innerWidth: a phone zooms out to what is too wide
+    const wide = (await page.evaluate(() => document.documentElement.scrollWidth)) - page.viewportSize().width;
     check(`${this.name} ${name}: no wider than the window`, wide <= 0, `${wide} px too wide`);
   }
 

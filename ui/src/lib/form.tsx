@@ -46,6 +46,8 @@ export function useForm(key: string, initial: Values): FormState {
       now.current = { ...now.current, ...patch };
       localStorage.setItem(PREFIX + key, JSON.stringify(now.current));
       setValues(now.current);
+      // a field being put right is no longer accused
+      setProblem((p) => (p && Object.keys(patch).some((k) => problemAt(p, k)) ? null : p));
     };
     const forget = () => {
       localStorage.removeItem(PREFIX + key);
@@ -87,12 +89,22 @@ export function useFormState(): FormState {
   return form;
 }
 
+/** "inner_diameter: 7 mm is outside ..." without the field's name, for where its label stands anyway. */
+export function bare(text: string): string {
+  const said = text.replace(/^[a-z_0-9[\].]+: /, '');
+  return said.charAt(0).toUpperCase() + said.slice(1);
+}
+
+/** The same with the name in plain words, for where no label stands near. */
+export const spoken = (text: string): string =>
+  text.replace(/^([a-z_0-9[\].]+): /, (_, name: string) => `${name.replace(/\[(\d+)\]\.?/g, (_m, n: string) => ` ${Number(n) + 1}, `).replace(/_/g, ' ').trim()}: `);
+
 /** "profile[1].inner_diameter" and "inner_diameter" both find the field "profile.1.inner_diameter". */
 export function problemAt(problem: Problem | null, name: string): string {
   if (!problem?.field) return '';
   const field = problem.field.replace(/\[(\d+)\]/g, '.$1');
-  if (field === name) return problem.text;
-  return !field.includes('.') && name.includes('.') && name.endsWith(`.${field}`) ? problem.text : '';
+  if (field === name) return bare(problem.text);
+  return !field.includes('.') && name.includes('.') && name.endsWith(`.${field}`) ? bare(problem.text) : '';
 }
 
 interface FormProps {
@@ -126,7 +138,7 @@ export function FormProblem() {
     <div class="form-problem" role="alert" tabIndex={-1}>
       {problem && (
         <p>
-          <strong>{problem.away ? 'Not sent yet.' : 'Not saved.'}</strong> {problem.text}
+          <strong>{problem.away ? 'Not sent yet.' : 'Not saved.'}</strong> {spoken(problem.text)}
         </p>
       )}
     </div>

@@ -39,6 +39,7 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
   }, [stops.length]);
   const open = session.open && burning(session).length > 0;
   const minute = useMinute(session);
+  const over = minute >= session.planned_h * 60;
   const today = useAnswer<Today>(session.open ? '/api/today' : null, 20000);
   const due = today.data?.due.filter((d) => d.session_id === session.id) ?? [];
   const askedFor = (candle: string) => due.find((d) => d.candle === candle)?.kinds ?? [];
@@ -58,7 +59,7 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
       {open && !ending && (
         <p class="actions bench-main">
           <button type="button" class="button main big" onClick={startRound}>{round ? `Take the ${minutes(round)} readings` : 'Take readings'}</button>
-          <button type="button" class="button" onClick={() => { setJob(null); setEnding('all'); }}>Put out…</button>
+          <button type="button" class={over ? 'button main big' : 'button'} onClick={() => { setJob(null); setEnding('all'); }}>Put out…</button>
         </p>
       )}
       {ending && <EndForm session={session} only={ending} onDone={() => setEnding(null)} />}
@@ -74,7 +75,7 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
       <Section title="Readings" note={plural(readings.filter((r) => !r.corrected && r.state !== 'refused').length, 'reading')}>
         <ReadingTable readings={readings} onCorrect={(r: BenchReading) => setJob({ asks: [{ candle: r.candle_id, kind: r.kind }], at: 0, correcting: r })} />
       </Section>
-      {open && <Cautions list={session.cautions} title="While they burn" />}
+      {open && <Cautions list={session.cautions} title="While they burn" folded />}
     </Page>
   );
 }

@@ -5,7 +5,7 @@ import { postJson, withQuery } from '../lib/api';
 import { Form, FormProblem, useForm } from '../lib/form';
 import { answersChanged, useAnswer } from '../lib/live';
 import { usePlace } from '../lib/router';
-import type { Candle, Forecast, Reading, Recipe, Session, VerdictPage } from '../lib/types';
+import type { Candle, Forecast, Reading, Recipe, Session, SessionCandle, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
 import { capital } from '../parts/Origin';
 import { atTime, plural, sizeWord } from '../lib/when';
@@ -83,25 +83,40 @@ const mostSeen = (page: VerdictPage): string =>
   [...page.wicks].sort((a, b) => b.verdict.findings.length - a.verdict.findings.length)[0]?.size_id ?? '';
 
 function SessionTable({ sessions, codes }: { sessions: Session[]; codes: string[] }) {
-  const rows = sessions.flatMap((s) => s.candles.filter((c) => codes.includes(c.code)).map((c) => ({ s, c })));
-  if (!rows.length) return <p class="quiet">None yet.</p>;
+  const rows = sessions.flatMap((s) => s.candles.map((c) => ({ s, c }))).sort((a, b) => a.c.number - b.c.number);
+  const burned = codes.filter((code) => rows.some((r) => r.c.code === code));
+  if (!burned.length) return <p class="quiet">None yet.</p>;
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label="Sessions, table">
-      <table>
-        <thead><tr><th scope="col">candle</th><th scope="col">session</th><th scope="col">lit</th><th scope="col">burned</th><th scope="col">rate</th><th scope="col">wax left</th><th scope="col">end</th></tr></thead>
-        <tbody>
-          {rows.map(({ s, c }) => (
-            <tr key={s.id + c.code}>
-              <th scope="row">{c.code}</th>
-              <td>{c.number}{c.before_cure && <span class="tag warn">before cure</span>}</td>
-              <td><a href={`/sessions/${s.id}`}>{atTime(s.lit_at, serverNow())}</a></td>
-              <td>{c.burned_g === null ? '–' : show(c.burned_g, 'g')}</td><td>{c.rate_g_h === null ? '–' : show(c.rate_g_h, 'g_h')}</td><td>{c.wax_left_pct === null ? '–' : show(c.wax_left_pct, 'pct', 0)}</td>
-              <td>{c.ended_at ? (c.reason ?? 'out').replace('_', ' ') : 'burning'}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
+    <>
+      {burned.map((code, i) => {
+        const own = rows.filter((r) => r.c.code === code);
+        const left = own[own.length - 1]!.c.wax_left_pct;
+        return (
+          <details key={code} class="sessions" open={i === 0}>
+            <summary>{code}: {plural(own.length, 'session')}{left !== null && `, ${show(left, 'pct', 0)} of the wax left`}</summary>
+            <div class="scroll" tabIndex={0} role="region" aria-label={`Sessions of ${code}, table`}>
+              <table>
+                <thead><tr><th scope="col">session</th><th scope="col">lit</th><th scope="col">burned</th><th scope="col">rate</th><th scope="col">wax left</th><th scope="col">end</th></tr></thead>
+                <tbody>{own.map(({ s, c }) => <SessionRow key={s.id} session={s} candle={c} />)}</tbody>
+              </table>
+            </div>
+          </details>
+        );
+      })}
+    </>
+  );
+}
+
+function SessionRow({ session: s, candle: c }: { session: Session; candle: SessionCandle }) {
+  return (
+    <tr>
+      <th scope="row">{c.number}{c.before_cure && <span class="tag warn">before cure</span>}{c.before_rest && <span class="tag warn">before rest</span>}</th>
+      <td><a href={`/sessions/${s.id}`}>{atTime(s.lit_at, serverNow())}</a></td>
+      <td>{c.burned_g === null ? '–' : show(c.burned_g, 'g')}</td>
+      <td>{c.rate_g_h === null ? '–' : show(c.rate_g_h, 'g_h')}</td>
+      <td>{c.wax_left_pct === null ? '–' : show(c.wax_left_pct, 'pct', 0)}</td>
+      <td>{c.ended_at ? (c.reason ?? 'out').replace('_', ' ') : 'burning'}</td>
+    </tr>
   );
 }
 

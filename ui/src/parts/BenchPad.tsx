@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { lastOf, lastText, type BenchReading } from '../lib/bench';
 import { serverNow } from '../lib/clock';
+import { bare } from '../lib/form';
 import { newId } from '../lib/ids';
 import { drop, put } from '../lib/outbox';
 import type { ReadingKind, Session, SessionCandle } from '../lib/types';
@@ -46,7 +47,7 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     setBusy(false);
     if (outcome.kind === 'refused') {
       setFailedId(id);
-      setProblem(outcome.text);
+      setProblem(bare(outcome.text));
       return;
     }
     setFailedId('');

@@ -39,7 +39,7 @@ export function Revisions({ recipe }: { recipe: Recipe }) {
       </ul>
       {numbers.length > 1 && (
         <>
-          <p><label>Compare revision {to} with <select value={String(from)} onChange={(e) => setFrom(Number(e.currentTarget.value))}>{numbers.filter((n) => n !== to).map((n) => <option key={n} value={String(n)}>revision {n}</option>)}</select></label></p>
+          <p><label class="inline-choice">Compare revision {to} with <select value={String(from)} onChange={(e) => setFrom(Number(e.currentTarget.value))}>{numbers.filter((n) => n !== to).map((n) => <option key={n} value={String(n)}>revision {n}</option>)}</select></label></p>
           <Await answer={diff}>
             {(d) => (
               <>

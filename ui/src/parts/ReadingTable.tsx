@@ -1,9 +1,14 @@
 // Every reading of a session in order; corrected ones stay, struck through; refused ones wait to be put right.
+import { useState } from 'preact/hooks';
 import type { BenchReading } from '../lib/bench';
+import { spoken } from '../lib/form';
 import { drop } from '../lib/outbox';
 import { minutes } from '../lib/when';
 
+const FEW = 8;
+
 export function ReadingTable({ readings, onCorrect }: { readings: BenchReading[]; onCorrect: (r: BenchReading) => void }) {
+  const [all, setAll] = useState(false);
   const refused = readings.filter((r) => r.state === 'refused');
   const rows = readings.filter((r) => r.state !== 'refused').sort((a, b) => b.minute - a.minute || a.code.localeCompare(b.code));
   if (!readings.length) return <p class="quiet">None yet. The first ones are due five minutes after lighting.</p>;
@@ -11,7 +16,7 @@ export function ReadingTable({ readings, onCorrect }: { readings: BenchReading[]
     <>
       {refused.map((r) => (
         <div key={r.id} class="refused" role="alert">
-          <p><strong>{r.code}: {r.label} {r.typed}</strong> was refused: {r.refused}</p>
+          <p><strong>{r.code}: {r.label} {r.typed}</strong> was refused: {spoken(r.refused)}</p>
           <p class="actions">
             <button type="button" class="button small" onClick={() => onCorrect(r)}>Put it right</button>
             <button type="button" class="button small quiet-button" onClick={() => void drop(r.id)}>Discard it</button>
@@ -21,19 +26,19 @@ export function ReadingTable({ readings, onCorrect }: { readings: BenchReading[]
       {rows.length > 0 && (
         <div class="scroll" tabIndex={0} role="region" aria-label="Readings of this session">
           <table class="readings">
-            <thead><tr><th scope="col">after</th><th scope="col">candle</th><th scope="col">reading</th><th scope="col">value</th><th scope="col"><span class="unseen">correct</span></th></tr></thead>
+            <thead><tr><th scope="col">after</th><th scope="col">reading</th><th scope="col">value</th><th scope="col"><span class="unseen">correct</span></th></tr></thead>
             <tbody>
-              {rows.map((r) => (
+              {(all ? rows : rows.slice(0, FEW)).map((r) => (
                 <tr key={r.id} class={r.corrected ? 'corrected' : ''}>
-                  <td>{minutes(r.minute)}</td>
-                  <td>{r.code}</td>
-                  <td>{r.label}{r.corrects && <span class="tag">correction</span>}</td>
+                  <td class="after">{minutes(r.minute)}</td>
+                  <td><b>{r.code}</b> {r.label}{r.corrects && <span class="tag">correction</span>}</td>
                   <td class="value">{r.corrected ? <s>{r.shown}</s> : r.shown}{r.state === 'waiting' && <span class="tag warn">not yet sent</span>}</td>
-                  <td>{!r.corrected && <button type="button" class="link" onClick={() => onCorrect(r)}>correct<span class="unseen"> {r.label} of {r.code} at {minutes(r.minute)}</span></button>}</td>
+                  <td class="act">{!r.corrected && <button type="button" class="link" onClick={() => onCorrect(r)}>correct<span class="unseen"> {r.label} of {r.code} at {minutes(r.minute)}</span></button>}</td>
                 </tr>
               ))}
             </tbody>
           </table>
+          {rows.length > FEW && <button type="button" class="link" aria-expanded={all} onClick={() => setAll(!all)}>{all ? 'The latest only' : `All ${rows.length} readings`}</button>}
         </div>
       )}
     </>

@@ -3,6 +3,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { isAway, watchAway } from '../lib/api';
 import { useOutbox } from '../lib/bench';
+import { spoken } from '../lib/form';
 import { drop, flush } from '../lib/outbox';
 import { plural } from '../lib/when';
 
@@ -55,7 +56,7 @@ function Waiting() {
           <ul>
             {items.map((i) => (
               <li key={i.id}>
-                {i.what} {i.refused ? <><span class="field-problem">refused: {i.refused}</span> <a href={`/sessions/${i.session_id}`}>put it right</a> <button type="button" class="link" onClick={() => void drop(i.id)}>discard<span class="unseen"> {i.what}</span></button></> : <span class="tag warn">not yet sent</span>}
+                {i.what} {i.refused ? <><span class="field-problem">refused: {spoken(i.refused)}</span> <a href={`/sessions/${i.session_id}`}>put it right</a> <button type="button" class="link" onClick={() => void drop(i.id)}>discard<span class="unseen"> {i.what}</span></button></> : <span class="tag warn">not yet sent</span>}
               </li>
             ))}
           </ul>

@@ -80,7 +80,7 @@ export function StopNow({ findings, onOut }: { findings: Finding[]; onOut?: (cod
   return (
     <div class="stop" role="alert">
       <p class="stop-word">Put it out now</p>
-      <ul>{findings.map((f, i) => <li key={i}>{f.candle && <strong>{f.candle}: </strong>}{f.text} <span class="stop-rule">{f.requirement}</span></li>)}</ul>
+      <ul>{findings.map((f, i) => <li key={i}>{f.candle && !f.text.startsWith(f.candle) && <strong>{f.candle}: </strong>}{f.text} <span class="stop-rule">{f.requirement}</span></li>)}</ul>
       <p>Snuff it, do not blow. Never use water. Leave it where it is until the wax is solid and the container cold.</p>
       {onOut && (
         <p class="actions">

@@ -1,0 +1,166 @@
+// Every page of the demo workshop, at both sizes, in light and in dark: axe, no sideways scrolling, no
+// error in the console, targets a thumb can hit; what a first visit downloads; inches and ounces;
+// the keyboard alone. The demo is invented.
+import { gzipSync } from 'node:zlib';
+import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { Workshop } from './lib/workshop.mjs';
+
+const browser = await launch();
+const workshop = new Workshop({ demo: true });
+await workshop.start();
+for (const size of ['phone', 'laptop']) await stretch(`${size}: all pages`, () => allPages(size));
+await stretch('first load', firstLoad);
+await stretch('strict content policy', contentPolicy);
+await stretch('inches and ounces', otherUnits);
+await stretch('keyboard alone', keyboard);
+await workshop.close();
+await browser.close();
+finish();
+
+async function places() {
+  const { recipes } = await workshop.get('/api/recipes');
+  const { pours } = await workshop.get('/api/pours');
+  const { containers } = await workshop.get('/api/containers');
+  const { series } = await workshop.get('/api/series');
+  const { lit } = await workshop.get('/api/today');
+  const { sessions } = await workshop.get('/api/sessions');
+  const proven = recipes.find((r) => r.state === 'proven');
+  const testing = recipes.find((r) => r.state === 'testing');
+  return {
+    today: '/', recipes: '/recipes', 'recipe-proven': `/recipes/${proven.id}`, 'recipe-testing': `/recipes/${testing.id}`,
+    'proof-proven': `/recipes/${proven.id}/proof`, 'proof-testing': `/recipes/${testing.id}/proof`, describe: '/recipes/new', revise: `/recipes/${testing.id}/revise`,
+    light: '/light', bench: `/sessions/${lit[0].id}`, 'session-over': `/sessions/${sessions.find((s) => !s.open).id}`, pours: '/pours', pour: `/pours/${pours[0].id}`,
+    'pour-new': `/pours/new?recipe=${testing.id}`, shelf: '/shelf', 'shelf-series': '/shelf?of=series', 'shelf-wax': '/shelf?of=wax', 'shelf-fragrance': '/shelf?of=fragrance',
+    'shelf-wick': '/shelf?of=wick', 'shelf-lots': '/shelf?of=lots', 'container-new': '/shelf/containers/new', container: `/shelf/containers/${containers[0].id}`,
+    'series-new': '/shelf/series/new', series: `/shelf/series/${series[0].id}`, material: '/shelf/materials/std-wax-soy', 'material-new': '/shelf/materials/new?kind=wax',
+    'lot-new': '/shelf/lots/new', settings: '/settings', nowhere: '/there/is/no/such/page',
+  };
+}
+
+async function allPages(size) {
+  const v = await visit(browser, size);
+  for (const [name, path] of Object.entries(await places())) {
+    await v.page.emulateMedia({ colorScheme: 'light' });
+    await v.page.goto(workshop.url + path);
+    await settled(v.page);
+    await v.shot(`page-${name}-light`);
+    await v.inspect(`${name} light`);
+    if (size === 'phone') await targets(v, name);
+    await v.page.emulateMedia({ colorScheme: 'dark' });
+    await v.shot(`page-${name}-dark`);
+    await v.inspect(`${name} dark`);
+    v.quiet(name);
+  }
+  await v.page.context().close();
+}
+
+/** Nothing is loading any more, forecasts and odds included. */
+async function settled(page) {
+  await page.locator('h1').waitFor();
+  await page.waitForFunction(() => !document.querySelector('.loading') && !document.body.innerText.includes('being burned now'), null, { timeout: 240000 });
+}
+
+/** Buttons and fields are at least 44 px high; links in running text are text and need not be. */
+async function targets(v, name) {
+  const small = await v.page.evaluate(() =>
+    [...document.querySelectorAll('button, select, textarea, input:not([type=radio]):not([type=checkbox]):not([type=range]), .ways a, a.button, .choice-item, .size-item')]
+      .filter((e) => e.checkVisibility?.() !== false && e.getBoundingClientRect().height > 0)
+      .filter((e) => e.getBoundingClientRect().height < 43.5)
+      .map((e) => `${e.className || e.tagName} ${Math.round(e.getBoundingClientRect().height)} "${e.textContent.slice(0, 24)}"`));
+  check(`phone ${name}: targets are 44 px high`, small.length === 0, small.slice(0, 4).join('; '));
+}
+
+/** What the network carries on a first visit, compressed; the bar is 250 KB. */
+async function firstLoad() {
+  const v = await visit(browser, 'phone');
+  const bodies = [];
+  v.page.on('response', (r) => {
+    const { pathname } = new URL(r.url());
+    if (!pathname.startsWith('/api/')) bodies.push(r.body().then((b) => ({ pathname, bytes: /woff2$/.test(pathname) ? b.length : gzipSync(b).length })));
+  });
+  await v.page.goto(workshop.url);
+  await v.page.waitForLoadState('load');
+  await v.page.locator('h1').waitFor();
+  const files = await Promise.all(bodies);
+  const kb = files.reduce((n, f) => n + f.bytes, 0) / 1024;
+  check('first load is at most 250 KB', kb > 20 && kb <= 250, `${kb.toFixed(0)} KB`);
+  console.log(`first load: ${kb.toFixed(0)} KB compressed in ${files.length} files`);
+  await v.page.context().close();
+}
+
+/** The pages run under a policy without inline code; a script smuggled in does not. */
+async function contentPolicy() {
+  const v = await visit(browser, 'laptop');
+  const answer = await v.page.goto(workshop.url);
+  const policy = answer.headers()['content-security-policy'] ?? '';
+  check('the policy allows no inline code and no eval', /default-src '(self|none)'/.test(policy) && !/unsafe/.test(policy), policy);
+  await v.page.locator('h1').waitFor();
+  await v.page.evaluate(() => {
+    const script = document.createElement('script');
+    script.textContent = 'globalThis.smuggled = true';
+    document.head.append(script);
+  });
+  check('an inline script is not run', (await v.page.evaluate(() => globalThis.smuggled)) === undefined);
+  await v.page.context().close();
+}
+
+async function otherUnits() {
+  const v = await visit(browser, 'phone');
+  const { page } = v;
+  await page.goto(`${workshop.url}/settings`);
+  await page.getByText('in, oz, °F').click();
+  await page.getByRole('button', { name: 'Keep' }).first().click();
+  await page.waitForFunction(async () => (await (await fetch('/api/settings')).json()).settings.find((s) => s.key === 'units').value === 'us');
+  const { containers } = await workshop.get('/api/containers');
+  await page.goto(`${workshop.url}/shelf/containers/${containers[0].id}`);
+  await page.locator('.figure').first().waitFor();
+  const figures = (await page.locator('.figures').first().innerText()).replace(/\s+/g, ' ');
+  const inches = (containers[0].height_mm / 25.4).toFixed(2);
+  check('lengths are shown in inches', figures.includes(`${inches} in`), `${inches} in: ${figures}`);
+  check('volumes are shown in fluid ounces', /fl oz/.test(figures));
+  await page.goto(`${workshop.url}/shelf/containers/new`);
+  await page.getByLabel('A, inner diameter', { exact: true }).fill('3');
+  check('a number alone means the unit beside it', /in/.test(await page.locator('.field', { hasText: 'A, inner diameter' }).locator('.field-unit').innerText()));
+  await v.inspect('US units');
+  await page.context().close();
+}
+
+/** Tab and Enter only: from the skip link to a recipe, its forecast and the time slider. */
+async function keyboard() {
+  const v = await visit(browser, 'laptop');
+  const { page } = v;
+  await page.goto(workshop.url);
+  await page.locator('h1').waitFor();
+  await page.keyboard.press('Tab');
+  check('the first stop is the skip link', (await focused(page)) === 'To the page');
+  const link = await tabTo(page, (t) => t === 'Recipes');
+  check('the pages are reached by tab', link);
+  await page.keyboard.press('Enter');
+  await page.getByRole('heading', { name: 'Recipes' }).waitFor();
+  check('a new page takes the focus to its title', (await focused(page)) === 'Recipes');
+  await tabTo(page, (t) => t.startsWith('Fig evening'));
+  const ring = await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
+  check('the focus is visible', ring === 'solid', ring);
+  await page.keyboard.press('Enter');
+  await page.locator('.jar').waitFor();
+  await tabTo(page, (t, label) => label === 'Play the whole life');
+  await page.keyboard.press('Enter');
+  await page.waitForTimeout(700);
+  await page.keyboard.press('Enter');
+  const played = await page.getByLabel('Time in the life of the candle').getAttribute('aria-valuetext');
+  check('the burn plays and is told in words', /Session \d+|Resting/.test(played ?? ''), String(played));
+  await page.context().close();
+}
+
+function focused(page) {
+  return page.evaluate(() => document.activeElement?.textContent?.trim() ?? '');
+}
+
+async function tabTo(page, wanted) {
+  for (let i = 0; i < 60; i++) {
+    await page.keyboard.press('Tab');
+    const [text, label] = await page.evaluate(() => [document.activeElement?.textContent?.trim() ?? '', document.activeElement?.getAttribute('aria-label') ?? '']);
+    if (wanted(text, label)) return true;
+  }
+  return false;
+}
