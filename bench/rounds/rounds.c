@@ -1,7 +1,7 @@
-// How many candles, days and rounds until a wick is proven: the program's way against stepping up and
-// down from the middle size and against three neighbouring sizes at once. Virtual makers whose physics
-// is not the engine's (world.h). All three burn candles the same way and are judged by the same judge.
-// Usage: bench_rounds [makers] [seed]. Every row gives 95 % intervals; seeds are fixed.
+// How many candles, days and rounds until a wick is proven: the program's way against stepping up
+// and down from the middle size and against three neighbouring sizes at once. Virtual makers whose
+// physics is not the engine's (world.h). All three burn candles the same way and are judged by the
+// same judge. Usage: bench_rounds [makers] [seed]. Every row gives 95 % intervals; seeds are fixed.
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,7 +19,7 @@ static const double CURE_DAYS = 10.0;
 typedef struct outcome {
     int candles, rounds, approved;  // size, -1 = none found
     double days;
-    bool gave_up;                   // said that none fits
+    bool gave_up;  // said that none fits
 } outcome;
 
 typedef struct hunt {
@@ -215,8 +215,8 @@ static void odds_of(const hunt *h, const thinking *t, int size, bool burned, ep_
     ep_ensemble_opts opts = {.members = MEMBERS, .seed = 1};
     ep_odds_draws draws = {factors, burned ? shift : NULL};
     unsigned char column[MEMBERS];
-    if (ep_odds_compute_drawn(&target.burn, &opts, ep_limits_default(), &draws, column, odds, NULL) !=
-        EP_OK) {
+    if (ep_odds_compute_drawn(&target.burn, &opts, ep_limits_default(), &draws, column, odds,
+                              NULL) != EP_OK) {
         abort();
     }
     for (int m = 0; m < MEMBERS; m++) {
@@ -242,7 +242,8 @@ static ep_next next_of(const hunt *h)
                                  .verdict = v.kind,
                                  .stopped = v.stop_now,
                                  .candles = h->book[i]->d.n_candles,
-                                 .finished_right = v.candles_right};
+                                 .finished_right = v.candles_right,
+                                 .finished_wrong = v.candles_wrong};
         sessions += h->book[i]->d.n_burns;
     }
     ep_next_in in = {.n = WORLD_SIZES,
@@ -374,8 +375,8 @@ static void bench(const char *title, int makers, uint64_t seed, const world_opts
             ways[k].go(&h);
             count(&rows[k], &h, any);
             if (getenv("EP_SHOW")) {
-                printf("maker %d %-14s candles %d rounds %d approved %d truth %s\n", i, ways[k].name,
-                       h.out.candles, h.out.rounds, h.out.approved,
+                printf("maker %d %-14s candles %d rounds %d approved %d truth %s\n", i,
+                       ways[k].name, h.out.candles, h.out.rounds, h.out.approved,
                        h.out.approved < 0 ? "-" : ep_verdict_key(world_truth(&w, h.out.approved)));
             }
             hunt_close(&h);

@@ -122,8 +122,8 @@ static void read_pool(pen *p, const world *w, const state *s, double minute)
     put(p, minute, EP_READ_POOL_NARROW, inner_mm * reach, full ? 0.0 : 1.5, inner_mm);
     put(p, minute, EP_READ_POOL_DEPTH, depth_at(w, s, minute), 1.0, 60.0);
     put(p, minute, EP_READ_FLAME, w->flame_mm * s->rate, 0.08 * w->flame_mm * s->rate, 300.0);
-    put(p, minute, EP_READ_WALL_TEMP, wall_at(w, s, reach, minute) + (p->perfect ? 0.0 : w->instrument_K),
-        1.5, 300.0);
+    put(p, minute, EP_READ_WALL_TEMP,
+        wall_at(w, s, reach, minute) + (p->perfect ? 0.0 : w->instrument_K), 1.5, 300.0);
 }
 
 static void read_end(pen *p, const world *w, const state *s)

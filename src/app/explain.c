@@ -1,5 +1,5 @@
-// Case: what was learned, from which burns, and what disagrees. Also rebuild, which does it for every
-// recipe after dropping what was worked out before.
+// Case: what was learned, from which burns, and what disagrees. Also rebuild, which does it for
+// every recipe after dropping what was worked out before.
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
@@ -68,9 +68,10 @@ json_t *ep_shape_doubts(const ep_study *s)
         ep_out_text(o, "code", d->candle[x[i].candle].code);
         ep_out_int(o, "session", x[i].session);
         ep_out_text(o, "reading_id", x[i].ref >= 0 ? d->reading[x[i].ref].id : NULL);
-        ep_out_text(o, "kind", x[i].datum >= 0
-                                   ? ep_datum_def_of(s->wick[x[i].run].evidence.datum[x[i].datum].kind)->key
-                                   : "candle");
+        ep_out_text(o, "kind",
+                    x[i].datum >= 0
+                        ? ep_datum_def_of(s->wick[x[i].run].evidence.datum[x[i].datum].kind)->key
+                        : "candle");
         ep_out_real(o, "seen", x[i].seen);
         ep_out_real(o, "expected", x[i].expected);
         ep_out_real(o, "sds", round(10.0 * x[i].score) / 10.0);
@@ -215,12 +216,13 @@ static void explain_text(json_t *out, const ep_study *s)
             best = best < 0 || s->belief->sd[p] < s->belief->sd[best] ? p : best;
         }
     }
-    ep_out_textf(out, "text",
-                 "%d sessions of %d wicks that share materials were used. They tell something of %d of "
-                 "%d uncertain factors, most of %s; the rest stays what the tables say.%s",
-                 count_sessions(s), s->n_wicks, told, all,
-                 best >= 0 ? ep_uncertain_label(s->param[best].u) : "none",
-                 s->target_block < 0 ? " No candle of this recipe itself was burned yet." : "");
+    ep_out_textf(
+        out, "text",
+        "%d sessions of %d wicks that share materials were used. They tell something of %d of "
+        "%d uncertain factors, most of %s; the rest stays what the tables say.%s",
+        count_sessions(s), s->n_wicks, told, all,
+        best >= 0 ? ep_uncertain_label(s->param[best].u) : "none",
+        s->target_block < 0 ? " No candle of this recipe itself was burned yet." : "");
 }
 
 static ep_status explain(ep_app *app, const json_t *in, json_t **out, ep_err *err)
@@ -231,8 +233,8 @@ static ep_status explain(ep_app *app, const json_t *in, json_t **out, ep_err *er
     ep_status s = f ? ep_foresight_load(app, in, f, err) : EP_E_MEMORY;
     s = s == EP_OK ? ep_study_load(app, f, &study, err) : s;
     s = s == EP_OK ? ep_foresight_case(f, f->series.n_sizes / 2, &c, err) : s;
-    s = s == EP_OK ? ep_study_learn(study, ep_in_int(in, "seed", 1), ep_in_bool(in, "thorough", false),
-                                    err)
+    s = s == EP_OK ? ep_study_learn(study, ep_in_int(in, "seed", 1),
+                                    ep_in_bool(in, "thorough", false), err)
                    : s;
     if (s == EP_OK) {
         json_t *o = json_object();
@@ -321,9 +323,9 @@ ep_status ep_case_rebuild(ep_app *app, const json_t *in, json_t **out, ep_err *e
         // a candle the engine cannot burn has no beliefs, and that is no failure of the rebuild
         s = s == EP_E_STATE ? EP_OK : s;
         if (answer) {
-            json_array_append_new(beliefs, json_pack("{s:s, s:O, s:O}", "recipe_id", recipe, "learned",
-                                                     json_object_get(answer, "learned"), "text",
-                                                     json_object_get(answer, "text")));
+            json_array_append_new(beliefs, json_pack("{s:s, s:O, s:O}", "recipe_id", recipe,
+                                                     "learned", json_object_get(answer, "learned"),
+                                                     "text", json_object_get(answer, "text")));
         }
         json_decref(answer);
         json_decref(ask);

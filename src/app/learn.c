@@ -43,7 +43,8 @@ static void add_term(ep_study *s, ep_model_run *r, ep_owner owner, const char *i
     }
 }
 
-// A fragrance or dye drags on the wick by a factor with a range of its own: in sds of the wick's feed.
+// A fragrance or dye drags on the wick by a factor with a range of its own: in sds of the wick's
+// feed.
 static double feed_weight(const ep_prop *feed, double share, const ep_prop *permeability)
 {
     double own = log(fmax(feed->hi, 1e-3) / fmax(feed->lo, 1e-3)) / (2.0 * Z90) * share;
@@ -165,7 +166,8 @@ static ep_status set_case(ep_study_wick *w, ep_model_run *r, ep_err *err)
     }
     r->room_C = r->burn.ambient_C;
     int last = w->evidence.sessions;
-    r->burn.schedule.max_sessions = last < 1 ? 1 : (last > EP_MAX_SESSIONS ? EP_MAX_SESSIONS : last);
+    r->burn.schedule.max_sessions =
+        last < 1 ? 1 : (last > EP_MAX_SESSIONS ? EP_MAX_SESSIONS : last);
     return status;
 }
 
@@ -195,7 +197,8 @@ static ep_status add_wick(ep_app *app, const ep_foresight *target, ep_study *s, 
     ep_model_run *r = &s->run[s->n_wicks];
     *w = (ep_study_wick){.f = f, .size = size};
     s->n_wicks++;  // from here on ep_study_free clears it
-    status = status == EP_OK ? load_book(app, f, ep_row_text(row, "size_id"), &w->book, err) : status;
+    status =
+        status == EP_OK ? load_book(app, f, ep_row_text(row, "size_id"), &w->book, err) : status;
     status = status == EP_OK ? ep_evidence_of(&w->book.d, &w->evidence) : status;
     status = status == EP_OK ? set_case(w, r, err) : status;
     if (status != EP_OK) {
@@ -221,8 +224,8 @@ static ep_status gather(ep_app *app, const ep_foresight *f, ep_study *s, ep_err 
     json_t *rows = NULL;
     ep_status status = ep_app_begin(app, false, "learn", err);
     if (status == EP_OK) {
-        status = ep_app_end(
-            app, ep_store_json(app->store, EP_Q_WICKS_BURNED, NULL, 0, &rows, err), err);
+        status =
+            ep_app_end(app, ep_store_json(app->store, EP_Q_WICKS_BURNED, NULL, 0, &rows, err), err);
     }
     for (int pass = 0; pass < 2 && status == EP_OK; pass++) {
         size_t i;

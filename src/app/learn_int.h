@@ -33,7 +33,7 @@ typedef struct ep_study_param {
 
 /// One burned wick with its book.
 typedef struct ep_study_wick {
-    ep_foresight *f;    ///< owned
+    ep_foresight *f;  ///< owned
     int size;
     ep_book book;
     ep_evidence evidence;
@@ -49,9 +49,9 @@ typedef struct ep_study {
     char block_recipe[EP_STUDY_WICKS][EP_ID_CAP];
     int block_candles[EP_STUDY_WICKS];
     ep_model model;
-    ep_model_run target;   ///< the recipe asked about, for its terms; its burn case is set per size
-    int target_block;      ///< -1 = none of its own candles were burned
-    ep_belief *belief;     ///< NULL before ep_study_learn
+    ep_model_run target;  ///< the recipe asked about, for its terms; its burn case is set per size
+    int target_block;     ///< -1 = none of its own candles were burned
+    ep_belief *belief;    ///< NULL before ep_study_learn
 } ep_study;
 
 /// Gather. Takes the lock itself. `f` is borrowed for the study's life. An empty study (n_wicks 0)

@@ -51,6 +51,7 @@ static ep_status stand_of(ep_app *app, const json_t *rows, const char *size_id, 
         out->verdict = v->kind;
         out->stopped = v->stop_now;
         out->finished_right = v->candles_right;
+        out->finished_wrong = v->candles_wrong;
         out->candles = n;
     }
     for (int i = 0; i < n && s == EP_OK; i++) {
@@ -135,7 +136,8 @@ ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
     double sessions = 0.0;
     for (int i = 0; i < f->series.n_sizes; i++) {
         name[i] = f->series.size[i].name;
-        sessions = fmax(sessions, odds[i].verdict[EP_VERDICT_RIGHT] > 0.05 ? odds[i].sessions_p50 : 0.0);
+        sessions =
+            fmax(sessions, odds[i].verdict[EP_VERDICT_RIGHT] > 0.05 ? odds[i].sessions_p50 : 0.0);
     }
     ep_next_in in = {.n = f->series.n_sizes,
                      .size = size,

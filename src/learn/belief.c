@@ -140,7 +140,8 @@ static void settle_widths(search *s, double *v, double *inner, double *sd)
     }
 }
 
-// X with X X' = covariance of all unknowns at the mode; s->f, slope, jac are those of the mode after
+// X with X X' = covariance of all unknowns at the mode; s->f, slope, jac are those of the mode
+// after
 static ep_status curvature(search *s, const double *mode, double *X, double *rows, double *r)
 {
     double value = 0.0;
@@ -180,7 +181,7 @@ static void outer_factor(const double *X, int n, int outer, double *L)
 
 typedef struct drawing {
     search *s;
-    double *x, *f;   // every point tried and its engine predictions
+    double *x, *f;  // every point tried and its engine predictions
     int n, cap;
     double *inner;
 } drawing;
@@ -205,8 +206,8 @@ static ep_status outer_loglik(void *ctx, int count, const double *x, double *log
     ep_status status = ep_model_predict_many(d->s->m, count, x, d->s->outer, f);
     d->s->runs += count * d->s->m->n_runs;
     for (int i = 0; i < count && status == EP_OK; i++) {
-        loglik[i] = ep_model_inner(d->s->m, x + (size_t)i * outer, f + (size_t)i * data, d->s->slope,
-                                   d->inner, NULL);
+        loglik[i] = ep_model_inner(d->s->m, x + (size_t)i * outer, f + (size_t)i * data,
+                                   d->s->slope, d->inner, NULL);
     }
     d->n += count;
     return status;
@@ -337,7 +338,8 @@ static ep_status try_draws(drawing *d, const ep_belief_opts *o, ep_belief *b, co
     } else if (o->temper >= 20) {
         b->n_draws = o->temper < b->n_draws ? o->temper : b->n_draws;
         d->n = 0;
-        status = ep_temper_run(outer_loglik, d, d->s->outer, b->n_draws, 5, o->seed, kept, &b->diag);
+        status =
+            ep_temper_run(outer_loglik, d, d->s->outer, b->n_draws, 5, o->seed, kept, &b->diag);
         b->how = EP_BELIEF_TEMPERED;
     }
     return status;

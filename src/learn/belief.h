@@ -1,11 +1,11 @@
 /// What is believed of the materials after all burns that share them: the mode, the spread, draws,
-/// and how far to trust them. Recomputed from the readings every time; same readings, seed and build
-/// give the same bytes, however many threads.
-/// Method (docs/learning.md): damped Gauss-Newton to the joint mode with derivatives by steps of
-/// engine runs, the two widths at the mode of their own posterior; the bell shape there (Laplace),
-/// stretched as pilot draws of the engine ask; importance draws of the outer unknowns with the rest
-/// summed out, accepted on their tail diagnostic; tempering where it fails and time is given.
-/// Needs: learn/model, learn/sampling. Allocates: one block, owned by the caller.
+/// and how far to trust them. Recomputed from the readings every time; same readings, seed and
+/// build give the same bytes, however many threads. Method (docs/learning.md): damped Gauss-Newton
+/// to the joint mode with derivatives by steps of engine runs, the two widths at the mode of their
+/// own posterior; the bell shape there (Laplace), stretched as pilot draws of the engine ask;
+/// importance draws of the outer unknowns with the rest summed out, accepted on their tail
+/// diagnostic; tempering where it fails and time is given. Needs: learn/model, learn/sampling.
+/// Allocates: one block, owned by the caller.
 #pragma once
 #include <stdint.h>
 
@@ -13,8 +13,8 @@
 #include "learn/sampling.h"
 
 typedef enum ep_belief_how {
-    EP_BELIEF_PRIOR,     ///< nothing was burned
-    EP_BELIEF_LAPLACE,   ///< the bell shape only: no draws asked for, or their check failed
+    EP_BELIEF_PRIOR,    ///< nothing was burned
+    EP_BELIEF_LAPLACE,  ///< the bell shape only: no draws asked for, or their check failed
     EP_BELIEF_IMPORTANCE,
     EP_BELIEF_TEMPERED
 } ep_belief_how;
@@ -22,10 +22,10 @@ const char *ep_belief_how_text(ep_belief_how how);
 
 typedef struct ep_belief_opts {
     uint64_t seed;
-    int draws;       ///< kept, 16..512
-    int tried;       ///< importance draws, each one engine run per wick; 0 = none
-    int temper;      ///< particles of the fallback, each some 20 engine runs; 0 = no fallback
-    int max_steps;   ///< of the mode; 0 = 20
+    int draws;      ///< kept, 16..512
+    int tried;      ///< importance draws, each one engine run per wick; 0 = none
+    int temper;     ///< particles of the fallback, each some 20 engine runs; 0 = no fallback
+    int max_steps;  ///< of the mode; 0 = 20
     void (*progress)(void *ctx, double share);  ///< may be NULL
     void *progress_ctx;
 } ep_belief_opts;
@@ -39,7 +39,7 @@ typedef struct ep_belief {
     double *disagree;   ///< of each datum, in sd: how badly the rest predicts it
     ep_belief_how how;
     ep_sample_diag diag;
-    double stretch;     ///< of the bell, found by pilot draws of the engine
+    double stretch;  ///< of the bell, found by pilot draws of the engine
     int engine_runs, steps;
     bool converged;
     double scatter_sd;  ///< candle to candle, at the mode

@@ -51,8 +51,8 @@ static const char *unit_of(ep_datum_kind k)
     return "";
 }
 
-// would ten times or a tenth of what was written fit? A rate comes from two weighings: there a digit
-// of one of them does it, which no factor of the rate shows.
+// would ten times or a tenth of what was written fit? A rate comes from two weighings: there a
+// digit of one of them does it, which no factor of the rate shows.
 static bool decimal_slip(const ep_datum *d, double seen, double expected)
 {
     if (d->kind > EP_DATUM_EXPOSED || d->kind == EP_DATUM_RATE || !(seen > 0.0)) {
@@ -81,8 +81,8 @@ static void ask(ep_doubt *x, const ep_datum *d, const char *code)
         snprintf(ends, sizeof ends, "A draught, another candle, or a slip of the pen?");
     }
     snprintf(x->text, sizeof x->text,
-             "Candle %s, session %d: %s %.3g %s, while everything else says about %.3g %s. %s", code,
-             d->session, label, x->seen, unit, x->expected, unit, ends);
+             "Candle %s, session %d: %s %.3g %s, while everything else says about %.3g %s. %s",
+             code, d->session, label, x->seen, unit, x->expected, unit, ends);
 }
 
 static bool readable(const ep_model_run *run, const ep_datum *d, double fit, double score,
@@ -155,10 +155,11 @@ static int odd_candles(const ep_model *m, const ep_belief *b, const ep_dossier *
                 ep_doubt *x = &out[n++];
                 *x = (ep_doubt){.run = r, .datum = -1, .candle = c, .ref = -1, .score = fabs(u)};
                 x->seen = 100.0 * (exp(u * b->scatter_sd) - 1.0);
-                snprintf(x->text, sizeof x->text,
-                         "Candle %s burns %.0f %% %s than its like should. Does it hold the wick its "
-                         "label says, and was it poured like the others?",
-                         dossier[r]->candle[c].code, fabs(x->seen), u > 0.0 ? "faster" : "slower");
+                snprintf(
+                    x->text, sizeof x->text,
+                    "Candle %s burns %.0f %% %s than its like should. Does it hold the wick its "
+                    "label says, and was it poured like the others?",
+                    dossier[r]->candle[c].code, fabs(x->seen), u > 0.0 ? "faster" : "slower");
             }
         }
     }
@@ -200,8 +201,8 @@ static int swapped_labels(const ep_model *m, const ep_belief *b, const ep_dossie
 {
     for (int i = 0; i < m->n_runs; i++) {
         for (int k = 0; k < m->n_runs; k++) {
-            bool pair = m->run[i].block == m->run[k].block &&
-                        m->run[k].size_x > m->run[i].size_x + 0.3;
+            bool pair =
+                m->run[i].block == m->run[k].block && m->run[k].size_x > m->run[i].size_x + 0.3;
             for (int p = 0; pair && p < dossier[i]->n_candles; p++) {
                 for (int q = 0; q < dossier[k]->n_candles && n < cap; q++) {
                     ep_doubt *x = &out[n];

@@ -6,20 +6,20 @@
 
 /// From this many sd on a reading is asked about; from the lower one when ten times or a tenth of
 /// it would fit (a decimal point).
-#define EP_DOUBT_SD 3.5
+#define EP_DOUBT_SD      3.5
 #define EP_DOUBT_SLIP_SD 2.0
 /// A candle this many scatter sds from its like is asked about.
 #define EP_DOUBT_CANDLE_SD 2.3
 
 typedef struct ep_doubt {
     int run;
-    int datum;        ///< index into the run's evidence; -1 = the whole candle
-    int candle;       ///< of the run's dossier
-    int session;      ///< 0 for a whole candle
-    int ref;          ///< dossier.reading, -1 = a weighing or a whole candle
-    double score;     ///< sd
+    int datum;              ///< index into the run's evidence; -1 = the whole candle
+    int candle;             ///< of the run's dossier
+    int session;            ///< 0 for a whole candle
+    int ref;                ///< dossier.reading, -1 = a weighing or a whole candle
+    double score;           ///< sd
     double seen, expected;  ///< in the unit of the bench
-    bool slip;        ///< a decimal point would explain it
+    bool slip;              ///< a decimal point would explain it
     char text[320];
 } ep_doubt;
 

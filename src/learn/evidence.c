@@ -1,4 +1,5 @@
-// Readings to data, traces to predictions, and the likelihood between them. L1-L3, docs/learning.md.
+// Readings to data, traces to predictions, and the likelihood between them. L1-L3,
+// docs/learning.md.
 #include "learn/evidence.h"
 
 #include <math.h>
@@ -270,8 +271,8 @@ static void settings_of(ep_evidence *e, const ep_dossier *d)
     e->room_C = rooms ? room / rooms : (double)NAN;
 }
 
-// A share of the misfit differs from reading to reading, and the readings of one kind within one session
-// share most of their error: together they count as one (L1).
+// A share of the misfit differs from reading to reading, and the readings of one kind within one
+// session share most of their error: together they count as one (L1).
 static void temper_sds(ep_evidence *e)
 {
     for (int i = 0; i < e->n; i++) {
@@ -341,13 +342,29 @@ static session_view view_of(const ep_trace *t, int session)
 }
 
 typedef double (*sample_value)(const ep_sample *s);
-static double get_width(const ep_sample *s) { return s->pool_width_m * 1e3; }
-static double get_depth(const ep_sample *s) { return s->depth_mid_m * 1e3; }
-static double get_flame(const ep_sample *s) { return log(fmax(s->flame_m * 1e3, 1.0)); }
-static double get_wall(const ep_sample *s) { return s->wall_max_C; }
-static double get_exposed(const ep_sample *s) { return fmax(0.0, s->exposed_m * 1e3); }
+static double get_width(const ep_sample *s)
+{
+    return s->pool_width_m * 1e3;
+}
+static double get_depth(const ep_sample *s)
+{
+    return s->depth_mid_m * 1e3;
+}
+static double get_flame(const ep_sample *s)
+{
+    return log(fmax(s->flame_m * 1e3, 1.0));
+}
+static double get_wall(const ep_sample *s)
+{
+    return s->wall_max_C;
+}
+static double get_exposed(const ep_sample *s)
+{
+    return fmax(0.0, s->exposed_m * 1e3);
+}
 
-// between samples straight; before the first and up to a quarter of an hour after the last, that one
+// between samples straight; before the first and up to a quarter of an hour after the last, that
+// one
 static double sample_at(const session_view *v, double minute, sample_value get)
 {
     if (v->n < 1 || minute > v->first[v->n - 1].minute + 15.0) {
@@ -482,7 +499,8 @@ static double normal_pdf(double z)
 }
 
 // Which of the n + 1 ranges between rising cuts a normal about f falls in, with a lapse shared over
-// them. The curvature is the expected one (Fisher), so that a satisfied grade still holds its place.
+// them. The curvature is the expected one (Fisher), so that a satisfied grade still holds its
+// place.
 static double in_range(const double *cut, int n, int seen, double f, double sd, double *slope,
                        double *curvature)
 {

@@ -1,7 +1,7 @@
-/// What a maker's readings say, made comparable with a simulated trace: each reading becomes a datum
-/// on a scale where errors are about alike (L1 in docs/learning.md). Partial records are the rule:
-/// a reading that is not there simply gives no datum.
-/// Needs: burn, judge. Allocates: one block per call.
+/// What a maker's readings say, made comparable with a simulated trace: each reading becomes a
+/// datum on a scale where errors are about alike (L1 in docs/learning.md). Partial records are the
+/// rule: a reading that is not there simply gives no datum. Needs: burn, judge. Allocates: one
+/// block per call.
 #pragma once
 #include "burn/burn.h"
 #include "judge/judge.h"
@@ -37,23 +37,23 @@ const ep_datum_def *ep_datum_def_of(ep_datum_kind k);
 
 typedef struct ep_datum {
     ep_datum_kind kind;
-    int candle;       ///< of the dossier
+    int candle;  ///< of the dossier
     int session;
-    double minute;    ///< since lighting; of rates the lit time of the session
-    double value;     ///< on the kind's scale; grade of an ordinal kind
-    double lo, hi;    ///< TIME: log hours between which it happened, infinite = open
-    double sd;        ///< as it counts: readings alike within a session share one voice
-    double sd_one;    ///< of this one reading by itself
-    double life;      ///< share of the wax burned by then, 0..1
-    int ref;          ///< index into dossier.reading, -1 = a weighing
+    double minute;  ///< since lighting; of rates the lit time of the session
+    double value;   ///< on the kind's scale; grade of an ordinal kind
+    double lo, hi;  ///< TIME: log hours between which it happened, infinite = open
+    double sd;      ///< as it counts: readings alike within a session share one voice
+    double sd_one;  ///< of this one reading by itself
+    double life;    ///< share of the wax burned by then, 0..1
+    int ref;        ///< index into dossier.reading, -1 = a weighing
 } ep_datum;
 
 typedef struct ep_evidence {
     int n, cap;
-    ep_datum *datum;     ///< owned
-    int sessions;        ///< last session that says anything
-    double lit_s;        ///< median lit time of the sessions that went as planned; 0 = none
-    double room_C;       ///< mean of the rooms noted, NAN = none
+    ep_datum *datum;  ///< owned
+    int sessions;     ///< last session that says anything
+    double lit_s;     ///< median lit time of the sessions that went as planned; 0 = none
+    double room_C;    ///< mean of the rooms noted, NAN = none
 } ep_evidence;
 
 /// Readings of one wick (revision and size). Sessions in a strong draught (grade 3) are left out.

@@ -72,9 +72,9 @@ void ep_qr_inverse(const double *R, int n, double *X)
 
 typedef struct lm {
     int m, n;
-    double *r, *J;          // at the point
-    double *R, *qr;         // factorised J and Q'r
-    double *damped, *rhs;   // 2n x n and 2n
+    double *r, *J;         // at the point
+    double *R, *qr;        // factorised J and Q'r
+    double *damped, *rhs;  // 2n x n and 2n
     double *scale, *step, *next;
 } lm;
 

@@ -9,17 +9,17 @@
 #include "base/status.h"
 
 /// Evaluate at x (n numbers). Writes what is minimised to *value; when `J` is not NULL also r (m
-/// numbers) and J (m x n, row by row) so that J'r is the gradient of *value. *value not finite = the
-/// point is refused. For plain least squares *value = |r|^2 / 2.
+/// numbers) and J (m x n, row by row) so that J'r is the gradient of *value. *value not finite =
+/// the point is refused. For plain least squares *value = |r|^2 / 2.
 typedef ep_status (*ep_lsq_fn)(void *ctx, const double *x, double *value, double *r, double *J);
 
 typedef struct ep_lsq_opts {
-    int max_steps;      ///< tried steps
-    double step_rel;    ///< ends when a step moves no parameter by more than this share
-    double gain_abs;    ///< ends when the model promises no more than this; 0 = not used
-    double noise;       ///< roughness of the value itself: ends when a step changes it by less
-    double damping;     ///< first damping; 0 = 1e-3. Start larger where the start is poor
-    bool polish;        ///< win the last digits by undamped steps
+    int max_steps;    ///< tried steps
+    double step_rel;  ///< ends when a step moves no parameter by more than this share
+    double gain_abs;  ///< ends when the model promises no more than this; 0 = not used
+    double noise;     ///< roughness of the value itself: ends when a step changes it by less
+    double damping;   ///< first damping; 0 = 1e-3. Start larger where the start is poor
+    bool polish;      ///< win the last digits by undamped steps
 } ep_lsq_opts;
 
 typedef struct ep_lsq_out {

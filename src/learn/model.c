@@ -11,12 +11,12 @@
 #include "burn/ensemble.h"
 #include "learn/leastsq.h"
 
-// parts of the misfit: level; drift from full to the end of the wax; per unit of size; from two hours
-// to four within a session
+// parts of the misfit: level; drift from full to the end of the wax; per unit of size; from two
+// hours to four within a session
 static const double PART_SD[EP_BIAS_PARTS] = {1.0, 0.7, 0.4, 0.7};
 static const double WIDTH_SD = 0.4;  // of the log of either width
-// of a parameter, in prior sd: as wide as the spread it is to describe, so that the grid's roughness
-// and small cliffs do not pass for slopes
+// of a parameter, in prior sd: as wide as the spread it is to describe, so that the grid's
+// roughness and small cliffs do not pass for slopes
 static const double STEP = 0.5;
 static const double SCATTER_STEP = 0.04;
 
@@ -95,7 +95,7 @@ double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_plac
 typedef struct task {
     const ep_model_run *run;
     const double *x;
-    int moved;           // parameter stepped, -1 none
+    int moved;  // parameter stepped, -1 none
     double log_scatter;
     double *f;
 } task;
@@ -168,7 +168,8 @@ static ep_status burn_all(const ep_model *m, const task *tasks, int n)
     return (ep_status)atomic_load(&c.failed);
 }
 
-ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, int stride, double *f)
+ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, int stride,
+                                double *f)
 {
     const int data = ep_model_data(m);
     task *tasks = malloc((size_t)(count * m->n_runs + 1) * sizeof *tasks);

@@ -1,8 +1,8 @@
 /// The joint model of all burns that share materials. Unknowns, every one normal with mean 0 and
 /// sd 1 before any reading (L4-L6 in docs/learning.md):
-///   material parameters   place of a factor within its prior, owned by a wax, series, container ...
-///   two widths            log of the candle-to-candle scatter and of the misfit's size
-///   per block (recipe)    misfit of each kind of datum: level, drift with the wax burned, with the
+///   material parameters   place of a factor within its prior, owned by a wax, series, container
+///   ... two widths            log of the candle-to-candle scatter and of the misfit's size per
+///   block (recipe)    misfit of each kind of datum: level, drift with the wax burned, with the
 ///                         wick's size, and from the match to the end of a session; and each
 ///                         candle's own deviation
 /// The engine knows only the first; everything below it enters its predictions in a straight line,
@@ -28,14 +28,14 @@ typedef struct ep_term {
 
 /// All candles of one wick in one recipe: one engine run stands for them.
 typedef struct ep_model_run {
-    ep_burn_case burn;       ///< its factors are not used
+    ep_burn_case burn;  ///< its factors are not used
     int n_terms;
     ep_term term[EP_MODEL_TERMS];
-    int block;               ///< recipe
-    int first_candle;        ///< place of the dossier's candle 0 within the block
-    double size_x;           ///< log of the wick's weight over the series' middle, / 0.3
+    int block;         ///< recipe
+    int first_candle;  ///< place of the dossier's candle 0 within the block
+    double size_x;     ///< log of the wick's weight over the series' middle, / 0.3
     double room_C;
-    ep_evidence evidence;    ///< borrowed
+    ep_evidence evidence;  ///< borrowed
 } ep_model_run;
 
 typedef struct ep_model {
@@ -44,12 +44,12 @@ typedef struct ep_model {
     const int *block_candles;  ///< candles of each block
     int n_runs;
     const ep_model_run *run;
-    int threads;               ///< 0 = as many as processors
+    int threads;  ///< 0 = as many as processors
 } ep_model;
 
 /// Order of the unknowns: parameters, widths, block 0's biases and candles, block 1's, ...
 int ep_model_unknowns(const ep_model *m);
-int ep_model_outer(const ep_model *m);           ///< parameters and widths
+int ep_model_outer(const ep_model *m);                ///< parameters and widths
 int ep_model_block_at(const ep_model *m, int block);  ///< first unknown of a block
 int ep_model_data(const ep_model *m);
 
@@ -66,14 +66,16 @@ typedef struct ep_place_in_life {
     double size_x;  ///< of the wick, as ep_model_run
 } ep_place_in_life;
 
-/// Shift of the prediction of a kind of datum, on its scale. bias: EP_BIAS_COUNT unknowns of a block.
+/// Shift of the prediction of a kind of datum, on its scale. bias: EP_BIAS_COUNT unknowns of a
+/// block.
 double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_place_in_life at);
 
 /// Engine predictions of every datum (run by run) at parameters x, and their slope with the log of
 /// the candle scatter where `slope` is not NULL.
 ep_status ep_model_predict(const ep_model *m, const double *x, double *f, double *slope);
 /// The same at `count` points (rows of n_params... stride numbers), no slopes.
-ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, int stride, double *f);
+ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, int stride,
+                                double *f);
 /// f and, per parameter, its derivative: jac is data x n_params.
 ep_status ep_model_jacobian(const ep_model *m, const double *x, double *f, double *slope,
                             double *jac);

@@ -33,11 +33,8 @@ static bool add(ep_observed *o, int session, double minute, ep_reading_kind kind
         o->reading = grown;
         o->cap_readings = cap;
     }
-    o->reading[o->n_readings++] = (ep_reading){.candle = 0,
-                                               .session = session,
-                                               .minute = minute,
-                                               .kind = kind,
-                                               .value = value};
+    o->reading[o->n_readings++] = (ep_reading){
+        .candle = 0, .session = session, .minute = minute, .kind = kind, .value = value};
     return true;
 }
 

@@ -7,7 +7,6 @@
 
 #include "base/rng.h"
 
-
 static double log_sum(const double *x, int n)
 {
     double most = -INFINITY, sum = 0.0;
@@ -184,7 +183,8 @@ ep_status ep_importance_run(ep_loglik_fn fn, void *ctx, int n, const double *mea
         return EP_E_ARG;
     }
     double *x = malloc((size_t)tried * (size_t)n * sizeof *x);
-    double *logw = malloc((size_t)tried * sizeof *logw), *logq = malloc((size_t)tried * sizeof *logq);
+    double *logw = malloc((size_t)tried * sizeof *logw),
+           *logq = malloc((size_t)tried * sizeof *logq);
     int *index = malloc((size_t)keep * sizeof *index);
     ep_status s = x && logw && logq && index ? EP_OK : EP_E_MEMORY;
     ep_rng r = ep_rng_make(seed, 101);

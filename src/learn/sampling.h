@@ -21,14 +21,14 @@ double ep_gpd_fit(const double *x, int n, double *sigma);
 double ep_psis_limit(int n);
 
 typedef struct ep_sample_diag {
-    double khat;      ///< of the importance draws; NAN when tempered from the start
-    double ess;       ///< effective draws
-    int temper_steps; ///< 0 = the importance draws were good
-    double accept;    ///< share of moves accepted, tempering only
+    double khat;       ///< of the importance draws; NAN when tempered from the start
+    double ess;        ///< effective draws
+    int temper_steps;  ///< 0 = the importance draws were good
+    double accept;     ///< share of moves accepted, tempering only
 } ep_sample_diag;
 
-/// Importance draws: t with 6 degrees of freedom about `mean` with scale L (n x n, covariance L L').
-/// `draws` gets `keep` equally weighted rows by systematic resampling of `tried` proposals.
+/// Importance draws: t with 6 degrees of freedom about `mean` with scale L (n x n, covariance L
+/// L'). `draws` gets `keep` equally weighted rows by systematic resampling of `tried` proposals.
 ep_status ep_importance_run(ep_loglik_fn fn, void *ctx, int n, const double *mean, const double *L,
                             int tried, int keep, uint64_t seed, double *draws,
                             ep_sample_diag *diag);

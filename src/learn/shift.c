@@ -25,18 +25,19 @@ static void shift_sample(ep_sample *p, const ep_shift *s, double inner_m, double
     double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life, p->minute);
     double deep_m = 1e-3 * moved(s, EP_DATUM_DEPTH, life, p->minute);
     p->reach_frac = new_reach(p->reach_frac, inner_m, wide_m);
-    p->pool_width_m = p->pool_width_m > 0.0 ? clamp(p->pool_width_m + wide_m, 0.0, inner_m)
-                                            : p->pool_width_m;
-    p->pool_narrow_m = p->pool_narrow_m > 0.0 ? clamp(p->pool_narrow_m + wide_m, 0.0, inner_m)
-                                              : p->pool_narrow_m;
+    p->pool_width_m =
+        p->pool_width_m > 0.0 ? clamp(p->pool_width_m + wide_m, 0.0, inner_m) : p->pool_width_m;
+    p->pool_narrow_m =
+        p->pool_narrow_m > 0.0 ? clamp(p->pool_narrow_m + wide_m, 0.0, inner_m) : p->pool_narrow_m;
     p->depth_mid_m = p->depth_mid_m > 0.0 ? fmax(p->depth_mid_m + deep_m, 0.0) : p->depth_mid_m;
     p->depth_axis_m = p->depth_axis_m > 0.0 ? fmax(p->depth_axis_m + deep_m, 0.0) : p->depth_axis_m;
     p->flame_m *= exp(moved(s, EP_DATUM_FLAME, life, p->minute));
     double rise_K = p->wall_max_C - room_C;
     p->wall_max_C = room_C + fmax(rise_K + moved(s, EP_DATUM_WALL, life, p->minute), 0.2 * rise_K);
-    p->exposed_m = p->exposed_m > 0.0
-                       ? fmax(p->exposed_m + 1e-3 * moved(s, EP_DATUM_EXPOSED, life, p->minute), 0.0)
-                       : p->exposed_m;
+    p->exposed_m =
+        p->exposed_m > 0.0
+            ? fmax(p->exposed_m + 1e-3 * moved(s, EP_DATUM_EXPOSED, life, p->minute), 0.0)
+            : p->exposed_m;
     p->soot_margin_m += 1e-3 * moved(s, EP_DATUM_SOOT, life, p->minute);
     p->cap_index = clamp(p->cap_index + moved(s, EP_DATUM_MUSHROOM, life, p->minute), 0.0, 3.0);
     p->rate_kg_s *= exp(moved(s, EP_DATUM_RATE, life, p->minute));
@@ -47,14 +48,17 @@ static void shift_session(ep_session_sum *u, const ep_shift *s, double life, dou
     double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life, u->lit_s / 60.0);
     u->reach_end_frac = new_reach(u->reach_end_frac, u->inner_m, wide_m);
     u->reach_max_frac = new_reach(u->reach_max_frac, u->inner_m, wide_m);
-    u->depth_mid_m = u->depth_mid_m > 0.0
-                         ? fmax(u->depth_mid_m + 1e-3 * moved(s, EP_DATUM_DEPTH, life, u->lit_s / 60.0), 0.0)
-                         : u->depth_mid_m;
+    u->depth_mid_m =
+        u->depth_mid_m > 0.0
+            ? fmax(u->depth_mid_m + 1e-3 * moved(s, EP_DATUM_DEPTH, life, u->lit_s / 60.0), 0.0)
+            : u->depth_mid_m;
     u->flame_max_m *= exp(moved(s, EP_DATUM_FLAME, life, u->lit_s / 60.0));
     double rise_K = u->wall_max_C - room_C;
-    u->wall_max_C = room_C + fmax(rise_K + moved(s, EP_DATUM_WALL, life, u->lit_s / 60.0), 0.2 * rise_K);
+    u->wall_max_C =
+        room_C + fmax(rise_K + moved(s, EP_DATUM_WALL, life, u->lit_s / 60.0), 0.2 * rise_K);
     u->soot_margin_min_m += 1e-3 * moved(s, EP_DATUM_SOOT, life, u->lit_s / 60.0);
-    u->cap_index = clamp(u->cap_index + moved(s, EP_DATUM_MUSHROOM, life, u->lit_s / 60.0), 0.0, 3.0);
+    u->cap_index =
+        clamp(u->cap_index + moved(s, EP_DATUM_MUSHROOM, life, u->lit_s / 60.0), 0.0, 3.0);
     u->burned_kg *= exp(moved(s, EP_DATUM_RATE, life, u->lit_s / 60.0));
     u->wall_reached_s = (double)NAN;  // found again from the samples
 }

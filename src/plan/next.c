@@ -37,7 +37,12 @@ static bool in_running(const ep_next_in *in, int i)
             return false;
         }
     }
-    return in->size[i].verdict != EP_VERDICT_WRONG_KIND;
+    const ep_next_size *s = &in->size[i];
+    bool had_its_chance =
+        s->verdict != EP_VERDICT_RIGHT &&
+        ((s->finished_wrong > 0 && s->finished_right + s->finished_wrong >= in->need) ||
+         s->candles - s->open >= 2 * in->need);
+    return s->verdict != EP_VERDICT_WRONG_KIND && !had_its_chance;
 }
 
 static double hope(const ep_next_in *in, int i)
@@ -93,9 +98,9 @@ static int missing(const ep_next_in *in, int i)
     return left > 0 ? left : 0;
 }
 
-// Expected cost, in candles, of reaching a proof when k candles of a wick that is right with chance p
-// are poured now and m are missing. If it is wrong one candle would have shown it as well as k, and
-// the search starts again with the next wick.
+// Expected cost, in candles, of reaching a proof when k candles of a wick that is right with chance
+// p are poured now and m are missing. If it is wrong one candle would have shown it as well as k,
+// and the search starts again with the next wick.
 static double cost_of(const ep_next_in *in, double p, int k, int m, double *candles, double *days)
 {
     const double round_days = in->cure_days + in->burn_days;
@@ -129,8 +134,8 @@ static void plan_pour(const ep_next_in *in, int best, ep_next *out)
         "Pour %d of %s: %.0f %% likely right%s. Expect about %.0f candles and "
         "%.0f days from here to a proof.",
         choice, in->size_name[best], 100.0 * p,
-        in->burned_sessions > 0 ? " after all burns so far" : " before any burn", ceil(out->expected_candles - 0.25),
-        out->expected_days);
+        in->burned_sessions > 0 ? " after all burns so far" : " before any burn",
+        ceil(out->expected_candles - 0.25), out->expected_days);
 }
 
 static bool proven(const ep_next_in *in, ep_next *out)
@@ -152,7 +157,8 @@ static bool proven(const ep_next_in *in, ep_next *out)
         out->chance_wrong = odds_wrong / (1.0 + odds_wrong);
         out->covered = 1.0 - out->chance_wrong;
         say(out,
-            "%s is proven by %d candles; the chance that it is not the right wick after all is about "
+            "%s is proven by %d candles; the chance that it is not the right wick after all is "
+            "about "
             "%.0f %%.",
             in->size_name[i], s->finished_right, ceil(100.0 * out->chance_wrong));
         return true;
@@ -209,7 +215,8 @@ static void none_fits(const ep_next_in *in, double any, ep_next *out)
     out->covered = any;
     out->chance_wrong = any;
     say(out,
-        "No size of this series fits (%.0f %% sure), because %s. On average its sizes are %.0f %% too "
+        "No size of this series fits (%.0f %% sure), because %s. On average its sizes are %.0f %% "
+        "too "
         "small and %.0f %% too hot.",
         100.0 * (1.0 - any), why, 100.0 * small, 100.0 * hot);
 }
@@ -229,7 +236,8 @@ void ep_plan_next(const ep_next_in *in, ep_next *out)
         out->status = EP_NEXT_NONE;
         out->chance_wrong = any;
         say(out,
-            "These candles differ too much from each other to choose a size (%.0f %% in burn rate): "
+            "These candles differ too much from each other to choose a size (%.0f %% in burn "
+            "rate): "
             "look at the pour first: temperature, wick centring, stirring, then test again.",
             100.0 * in->scatter_sd);
     } else {

@@ -1,11 +1,13 @@
 /// The next test, once candles were burned. Rules N1-N7, cited by code, tests and docs/learning.md:
 ///  N1 a wick the judge calls right on enough real candles, and the burns together do not doubt it:
 ///     proven, with the chance of being wrong
-///  N2 a real verdict beats the odds: a wick judged too big ends the hope of all larger ones, too
-///     small of all smaller ones, wrong kind of itself
+///  N2 a real verdict beats the odds: a wick judged too big ends the hope of all larger ones,
+///     too small of all smaller ones, wrong kind of itself; and a wick that had candles enough for a
+///     proof with one of them against it, or twice as many, is not tried again
 ///  N3 candles of a wick still in the running that are not burned to the end are burned on first
-///  N4 the likeliest wick is tested next (LADDER-1: chasing information wastes candles at the edges)
-///  N5 how many of it: the number with the least expected cost in candles and days to a proof; before
+///  N4 the likeliest wick is tested next (LADDER-1: chasing information wastes candles at the
+///  edges) N5 how many of it: the number with the least expected cost in candles and days to a
+///  proof; before
 ///     any burn the odds are the engine's alone and count for seven tenths
 ///  N6 futility: no wick of the series is right in more than one draw in twelve, after burns: none
 ///     fits, and what to change instead
@@ -29,19 +31,20 @@ typedef struct ep_next_size {
     bool stopped;             ///< a real candle had to be put out
     int candles;              ///< poured so far
     int finished_right;       ///< burned to the end and nothing against them
+    int finished_wrong;       ///< judged, and something against them
     int open;                 ///< poured, neither finished nor given up
 } ep_next_size;
 
 typedef struct ep_next_in {
     int n;
-    const ep_next_size *size;      ///< in order of feed
+    const ep_next_size *size;  ///< in order of feed
     int members;
-    const unsigned char *kind;     ///< members x n, verdict kind of each draw; NULL = no draws
-    int need;                      ///< candles a proof asks for (limit min_candles)
-    double cure_days, burn_days;   ///< of a round
-    double day_cost;               ///< of a day, in candles; 0.15 is a fair start
-    double scatter_sd;             ///< candle to candle, as inferred
-    int burned_sessions;           ///< real sessions behind the odds
+    const unsigned char *kind;    ///< members x n, verdict kind of each draw; NULL = no draws
+    int need;                     ///< candles a proof asks for (limit min_candles)
+    double cure_days, burn_days;  ///< of a round
+    double day_cost;              ///< of a day, in candles; 0.15 is a fair start
+    double scatter_sd;            ///< candle to candle, as inferred
+    int burned_sessions;          ///< real sessions behind the odds
     const char *const *size_name;
 } ep_next_in;
 
@@ -51,8 +54,8 @@ typedef struct ep_next {
     ep_plan_pick pick[EP_PLAN_MAX];
     int candles[EP_PLAN_MAX];
     int total_candles;
-    double covered;        ///< chance that one of the set is right
-    double chance_wrong;   ///< of the answer: of the proof, of "none", of the set; 0..1
+    double covered;       ///< chance that one of the set is right
+    double chance_wrong;  ///< of the answer: of the proof, of "none", of the set; 0..1
     double expected_candles, expected_days;  ///< to a proof from here
     char sentence[400];
 } ep_next;

@@ -19,17 +19,17 @@ enum { EP_ODDS_SESSIONS = 24 };
 /// Odds of one wick over the members of an ensemble. Shares 0..1 over all members.
 typedef struct ep_wick_odds {
     int members;
-    double verdict[EP_VERDICT_COUNT_];  ///< share of members judged so
+    double verdict[EP_VERDICT_COUNT_];         ///< share of members judged so
     double wall_by_session[EP_ODDS_SESSIONS];  ///< pool at the wall by session 1, 2, ...
-    int n_sessions;                ///< sessions of the longest member, at most EP_ODDS_SESSIONS
-    double hot;                    ///< a stop-now finding or a hot limit passed at any time
-    double drowned;                ///< went out by itself before the end
+    int n_sessions;  ///< sessions of the longest member, at most EP_ODDS_SESSIONS
+    double hot;      ///< a stop-now finding or a hot limit passed at any time
+    double drowned;  ///< went out by itself before the end
     ep_band rate_kg_s, wall_max_C, flame_max_m, burn_total_s, burn_to_stop_s;
     /// per session
     ep_band s_rate_kg_s[EP_ODDS_SESSIONS], s_reach_frac[EP_ODDS_SESSIONS];
     ep_band s_depth_mid_m[EP_ODDS_SESSIONS], s_wall_max_C[EP_ODDS_SESSIONS];
     ep_band s_flame_max_m[EP_ODDS_SESSIONS], s_hangup_kg[EP_ODDS_SESSIONS];
-    double sessions_p50;           ///< of a member's life
+    double sessions_p50;  ///< of a member's life
 } ep_wick_odds;
 
 /// Simulate and judge. limits: EP_LIMIT_COUNT_ rows, borrowed.
@@ -39,12 +39,13 @@ ep_status ep_odds_compute(const ep_burn_case *c, const ep_ensemble_opts *opts,
 /// Draws of what is believed after burns: one row per member. `shift` may be NULL; else its size_x
 /// is that of the wick computed.
 typedef struct ep_odds_draws {
-    const ep_factors *factors;    ///< opts->members of them
-    const struct ep_shift *shift; ///< the engine's misfit, as many
+    const ep_factors *factors;     ///< opts->members of them
+    const struct ep_shift *shift;  ///< the engine's misfit, as many
 } ep_odds_draws;
 
 /// The same from draws in place of the tables' ranges (draws NULL = ep_odds_compute).
-/// @param kinds  NULL, or room for the verdict kind of each member; a member with a hot limit passed
+/// @param kinds  NULL, or room for the verdict kind of each member; a member with a hot limit
+/// passed
 ///               counts as too big
 ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *opts,
                                 const ep_limit *limits, const ep_odds_draws *draws,
@@ -53,7 +54,7 @@ ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *o
 /// The first set to pour.
 enum { EP_PLAN_MAX = 3 };
 typedef struct ep_plan_pick {
-    int size;            ///< index into the odds given
+    int size;  ///< index into the odds given
     char reason[200];
 } ep_plan_pick;
 
@@ -62,18 +63,19 @@ typedef struct ep_plan {
     ep_plan_pick pick[EP_PLAN_MAX];
     int candles_each, candles;
     double cure_s, burn_days, days, bench_h;
-    double covered;      ///< chance that at least one of the set is right
+    double covered;  ///< chance that at least one of the set is right
     char sentence[400];
 } ep_plan;
 
 typedef struct ep_plan_opts {
-    int candles_each;    ///< 1..5
-    double cure_s;       ///< of the wax
+    int candles_each;  ///< 1..5
+    double cure_s;     ///< of the wax
     double session_s;
     const char *const *size_name;  ///< one per size, borrowed
 } ep_plan_opts;
 
 /// Choose two or three neighbouring sizes (P1-P3 in docs/planning.md): the likeliest size, the
-/// neighbour likelier to be right, and a third when the two leave more than one chance in four open.
+/// neighbour likelier to be right, and a third when the two leave more than one chance in four
+/// open.
 /// @param odds  n sizes of one series in order of feed
 void ep_plan_first(const ep_wick_odds *odds, int n, const ep_plan_opts *opts, ep_plan *out);

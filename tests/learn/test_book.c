@@ -1,5 +1,5 @@
-// Learning through the workshop's own calls: plan, explain, carry-over to another jar, the record of
-// forecasts, a decimal slip, rebuild. Readings are invented (tests/app/programme.h).
+// Learning through the workshop's own calls: plan, explain, carry-over to another jar, the record
+// of forecasts, a decimal slip, rebuild. Readings are invented (tests/app/programme.h).
 #include "../app/programme.h"
 
 static const json_t *material(const json_t *explain, const char *owner)
@@ -75,7 +75,8 @@ static void test_carry_over(void **state)
          "{'name': 'wide', 'material': 'std-container-soda-lime', 'inner_diameter': '80 mm',"
          " 'height': '80 mm', 'wall': '3 mm', 'base': '6 mm', 'empty_mass': '260 g'}");
     call(w, "recipe_add",
-         "{'name': 'second', 'container': 'wide', 'waxes': [{'id': 'std-wax-soy', 'share': '100 %%'}],"
+         "{'name': 'second', 'container': 'wide', 'waxes': [{'id': 'std-wax-soy', 'share': '100 "
+         "%%'}],"
          " 'series': 'flat', 'fill_height': '60 mm', 'trim': '5 mm', 'session': '4 h',"
          " 'stop_height': '10 mm'}");
     call(w, "recipe_add",

@@ -1,6 +1,7 @@
-// Simulation-based calibration (Talts et al. 2018, arXiv:1804.06788) of the same mode, bell shape and
-// importance draws on a cheap model with a straight and a bent part: truths from the prior, data from
-// the model, ranks of the truth among the draws must be uniform and 90 % intervals must hold 90 %.
+// Simulation-based calibration (Talts et al. 2018, arXiv:1804.06788) of the same mode, bell shape
+// and importance draws on a cheap model with a straight and a bent part: truths from the prior,
+// data from the model, ranks of the truth among the draws must be uniform and 90 % intervals must
+// hold 90 %.
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -37,8 +38,8 @@ static ep_status rows(void *ctx, const double *x, double *value, double *r, doub
             double moved[PARAMS];
             memcpy(moved, x, sizeof moved);
             moved[p] += 1e-5;
-            J[i * PARAMS + p] = i < DATA ? (predict(moved, i) - predict(x, i)) / 1e-5 / NOISE
-                                         : (i - DATA == p);
+            J[i * PARAMS + p] =
+                i < DATA ? (predict(moved, i) - predict(x, i)) / 1e-5 / NOISE : (i - DATA == p);
         }
         if (J) {
             r[i] = left;
@@ -87,8 +88,8 @@ static void one_repeat(uint64_t seed, int bin[PARAMS][10], int inside[PARAMS])
     ep_qr_inverse(J, PARAMS, X);
     memcpy(L, X, sizeof L);
     ep_sample_diag d = {0};
-    assert_int_equal(
-        ep_importance_run(loglik, &t, PARAMS, x, L, TRIED, KEEP, seed, draws, &d), EP_OK);
+    assert_int_equal(ep_importance_run(loglik, &t, PARAMS, x, L, TRIED, KEEP, seed, draws, &d),
+                     EP_OK);
     for (int p = 0; p < PARAMS; p++) {
         int rank = 0;
         for (int k = 0; k < KEEP; k++) {
@@ -114,7 +115,8 @@ static void test_ranks_are_uniform(void **state)
         }
         double tail = chi2_9_tail(chi2), cover = (double)inside[p] / REPEATS;
         if (getenv("EP_SHOW")) {
-            printf("parameter %d: chi2 %.1f p %.3f, 90 %% interval holds %.3f\n", p, chi2, tail, cover);
+            printf("parameter %d: chi2 %.1f p %.3f, 90 %% interval holds %.3f\n", p, chi2, tail,
+                   cover);
         }
         assert_true(tail > 0.001 / PARAMS);  // Bonferroni
         assert_true(cover >= 0.86 && cover <= 0.94);

@@ -19,7 +19,7 @@ static void shop_learn(shop *s, ep_belief **b)
         ep_evidence_clear(&s->run[i].evidence);
         assert_int_equal(ep_evidence_of(&s->notes[i].d, &s->run[i].evidence), EP_OK);
     }
-    ep_belief_opts o = {.seed = 1, .draws = 16, .max_steps = 10};
+    ep_belief_opts o = {.seed = 1, .draws = 16, .max_steps = 6};
     assert_int_equal(ep_belief_learn(&s->model, &o, b, NULL), EP_OK);
 }
 
@@ -85,7 +85,7 @@ static void test_decimal_slip(void **state)
                 {EP_READ_WALL_TEMP, 0.1, 30.0},
                 {EP_READ_FLAME, 10.0, 8.0}};
     int cases = 0, caught = 0, false_alarms = 0;
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 5; i++) {
         shop *s = shop_new(11 + (uint64_t)i);
         ep_doubt x[32];
         int k = victim(&s->notes[0].d, slip[i % 4].kind, slip[i % 4].least);
@@ -108,7 +108,7 @@ static void test_decimal_slip(void **state)
         printf("slips: %d of %d caught, %d false alarms in 2 clean books\n", caught, cases,
                false_alarms);
     }
-    assert_true(cases >= 5);
+    assert_true(cases >= 4);
     assert_true(caught >= 0.8 * cases);
     assert_true(false_alarms <= 2);
 }
@@ -117,7 +117,7 @@ static void test_swapped_candles(void **state)
 {
     (void)state;
     int cases = 0, caught = 0;
-    for (int i = 0; i < 4; i++) {
+    for (int i = 0; i < 3; i++) {
         shop *s = shop_new(211 + (uint64_t)i);
         ep_doubt x[32];
         maker_notes *a = malloc(sizeof *a);

@@ -1,5 +1,5 @@
-// Readings to data, and the likelihood of each kind: slopes against differences, intervals and grades
-// against the normal distribution, slips losing their voice.
+// Readings to data, and the likelihood of each kind: slopes against differences, intervals and
+// grades against the normal distribution, slips losing their voice.
 #include <stdlib.h>
 
 #include "learn/evidence.h"
@@ -31,8 +31,8 @@ static page *page_new(void)
                                       .draught = 0,
                                       .inner_m = 0.070};
     }
-    p->d = (ep_dossier){.n_candles = 1, .candle = p->candle, .n_burns = 2, .burn = p->burn,
-                        .reading = p->reading};
+    p->d = (ep_dossier){
+        .n_candles = 1, .candle = p->candle, .n_burns = 2, .burn = p->burn, .reading = p->reading};
     return p;
 }
 
@@ -145,7 +145,8 @@ static void test_slopes(void **state)
             double g, h, u, w;
             ep_datum_cost(&d, f, &g, &h);
             assert_true(h >= 0.0);
-            double hi = ep_datum_cost(&d, f + 1e-5, &u, &w), lo = ep_datum_cost(&d, f - 1e-5, &u, &w);
+            double hi = ep_datum_cost(&d, f + 1e-5, &u, &w),
+                   lo = ep_datum_cost(&d, f - 1e-5, &u, &w);
             check_near(g, (hi - lo) / 2e-5, 1e-6);
         }
     }

@@ -14,10 +14,22 @@
 typedef double complex cplx;
 typedef cplx (*model_fn)(const cplx *b, double x);
 
-static cplx bennett5(const cplx *b, double x) { return b[0] * cpow(b[1] + x, -1.0 / b[2]); }
-static cplx boxbod(const cplx *b, double x) { return b[0] * (1.0 - cexp(-b[1] * x)); }
-static cplx chwirut(const cplx *b, double x) { return cexp(-b[0] * x) / (b[1] + b[2] * x); }
-static cplx danwood(const cplx *b, double x) { return b[0] * cpow(x, b[1]); }
+static cplx bennett5(const cplx *b, double x)
+{
+    return b[0] * cpow(b[1] + x, -1.0 / b[2]);
+}
+static cplx boxbod(const cplx *b, double x)
+{
+    return b[0] * (1.0 - cexp(-b[1] * x));
+}
+static cplx chwirut(const cplx *b, double x)
+{
+    return cexp(-b[0] * x) / (b[1] + b[2] * x);
+}
+static cplx danwood(const cplx *b, double x)
+{
+    return b[0] * cpow(x, b[1]);
+}
 static cplx enso(const cplx *b, double x)
 {
     double year = 2.0 * EP_PI * x / 12.0;
@@ -37,8 +49,7 @@ static cplx gauss(const cplx *b, double x)
 }
 static cplx hahn1(const cplx *b, double x)
 {
-    return (b[0] + x * (b[1] + x * (b[2] + x * b[3]))) /
-           (1.0 + x * (b[4] + x * (b[5] + x * b[6])));
+    return (b[0] + x * (b[1] + x * (b[2] + x * b[3]))) / (1.0 + x * (b[4] + x * (b[5] + x * b[6])));
 }
 static cplx kirby2(const cplx *b, double x)
 {
@@ -52,7 +63,10 @@ static cplx mgh09(const cplx *b, double x)
 {
     return b[0] * (x * x + x * b[1]) / (x * x + x * b[2] + b[3]);
 }
-static cplx mgh10(const cplx *b, double x) { return b[0] * cexp(b[1] / (x + b[2])); }
+static cplx mgh10(const cplx *b, double x)
+{
+    return b[0] * cexp(b[1] / (x + b[2]));
+}
 static cplx mgh17(const cplx *b, double x)
 {
     return b[0] + b[1] * cexp(-x * b[3]) + b[2] * cexp(-x * b[4]);
@@ -66,8 +80,14 @@ static cplx misra1c(const cplx *b, double x)
 {
     return b[0] * (1.0 - 1.0 / csqrt(1.0 + 2.0 * b[1] * x));
 }
-static cplx misra1d(const cplx *b, double x) { return b[0] * b[1] * x / (1.0 + b[1] * x); }
-static cplx rat42(const cplx *b, double x) { return b[0] / (1.0 + cexp(b[1] - b[2] * x)); }
+static cplx misra1d(const cplx *b, double x)
+{
+    return b[0] * b[1] * x / (1.0 + b[1] * x);
+}
+static cplx rat42(const cplx *b, double x)
+{
+    return b[0] / (1.0 + cexp(b[1] - b[2] * x));
+}
 static cplx rat43(const cplx *b, double x)
 {
     return b[0] / cpow(1.0 + cexp(b[1] - b[2] * x), 1.0 / b[3]);
@@ -77,12 +97,12 @@ static const struct {
     const char *name;
     model_fn fn;
 } SETS[] = {
-    {"Bennett5", bennett5}, {"BoxBOD", boxbod},   {"Chwirut1", chwirut}, {"Chwirut2", chwirut},
-    {"DanWood", danwood},   {"ENSO", enso},       {"Eckerle4", eckerle4}, {"Gauss1", gauss},
-    {"Gauss2", gauss},      {"Gauss3", gauss},    {"Hahn1", hahn1},      {"Kirby2", kirby2},
-    {"Lanczos1", lanczos},  {"Lanczos2", lanczos}, {"Lanczos3", lanczos}, {"MGH09", mgh09},
-    {"MGH10", mgh10},       {"MGH17", mgh17},     {"Misra1a", boxbod},   {"Misra1b", misra1b},
-    {"Misra1c", misra1c},   {"Misra1d", misra1d}, {"Rat42", rat42},      {"Rat43", rat43},
+    {"Bennett5", bennett5}, {"BoxBOD", boxbod},    {"Chwirut1", chwirut},  {"Chwirut2", chwirut},
+    {"DanWood", danwood},   {"ENSO", enso},        {"Eckerle4", eckerle4}, {"Gauss1", gauss},
+    {"Gauss2", gauss},      {"Gauss3", gauss},     {"Hahn1", hahn1},       {"Kirby2", kirby2},
+    {"Lanczos1", lanczos},  {"Lanczos2", lanczos}, {"Lanczos3", lanczos},  {"MGH09", mgh09},
+    {"MGH10", mgh10},       {"MGH17", mgh17},      {"Misra1a", boxbod},    {"Misra1b", misra1b},
+    {"Misra1c", misra1c},   {"Misra1d", misra1d},  {"Rat42", rat42},       {"Rat43", rat43},
     {"Thurber", hahn1},
 };
 
@@ -170,7 +190,8 @@ static void test_nist(void **state)
             double b[MOST_PARAMS];
             memcpy(b, d->start[s], sizeof b);
             ep_lsq_out out;
-            ep_lsq_opts opts = {.max_steps = 200000, .step_rel = 1e-14, .damping = 100.0, .polish = true};
+            ep_lsq_opts opts = {
+                .max_steps = 200000, .step_rel = 1e-14, .damping = 100.0, .polish = true};
             assert_int_equal(ep_lsq_run(residuals, d, d->n, d->n_params, &opts, b, &out), EP_OK);
             double got = digits(d, b);
             if (getenv("EP_SHOW") || got < 8.0) {

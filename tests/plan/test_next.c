@@ -21,8 +21,10 @@ static ep_next_in four(const ep_next_size *s)
 static void test_pours_the_likeliest(void **state)
 {
     (void)state;
-    const ep_next_size s[4] = {{.right = 0.1, .small = 0.9}, {.right = 0.7, .small = 0.2, .hot = 0.1},
-                               {.right = 0.3, .hot = 0.7}, {.hot = 1.0}};
+    const ep_next_size s[4] = {{.right = 0.1, .small = 0.9},
+                               {.right = 0.7, .small = 0.2, .hot = 0.1},
+                               {.right = 0.3, .hot = 0.7},
+                               {.hot = 1.0}};
     ep_next_in in = four(s);
     ep_next out;
     ep_plan_next(&in, &out);
@@ -69,6 +71,27 @@ static void test_real_verdicts_beat_odds(void **state)
     assert_int_equal(out.pick[0].size, 0);
 }
 
+// a wick that had candles enough for a proof and failed with one of them is not poured for ever
+static void test_a_wick_has_its_chance_once(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.2},
+                         {.right = 0.6, .candles = 3, .finished_right = 2, .finished_wrong = 1},
+                         {.right = 0.3},
+                         {.right = 0.1}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    assert_int_equal(out.pick[0].size, 2);
+    s[1].finished_wrong = 0;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 1);
+    s[1].candles = 6;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 2);
+}
+
 static void test_burns_on_first(void **state)
 {
     (void)state;
@@ -108,8 +131,10 @@ static void test_proven_states_its_doubt(void **state)
 static void test_futility(void **state)
 {
     (void)state;
-    ep_next_size s[4] = {{.right = 0.05, .small = 0.95}, {.right = 0.04, .small = 0.96},
-                         {.small = 1.0}, {.small = 1.0}};
+    ep_next_size s[4] = {{.right = 0.05, .small = 0.95},
+                         {.right = 0.04, .small = 0.96},
+                         {.small = 1.0},
+                         {.small = 1.0}};
     ep_next_in in = four(s);
     ep_next out;
     ep_plan_next(&in, &out);
@@ -143,9 +168,13 @@ static void test_futility(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_pours_the_likeliest),   cmocka_unit_test(test_replicates_follow_the_odds),
-        cmocka_unit_test(test_real_verdicts_beat_odds), cmocka_unit_test(test_burns_on_first),
-        cmocka_unit_test(test_proven_states_its_doubt), cmocka_unit_test(test_futility),
+        cmocka_unit_test(test_pours_the_likeliest),
+        cmocka_unit_test(test_replicates_follow_the_odds),
+        cmocka_unit_test(test_real_verdicts_beat_odds),
+        cmocka_unit_test(test_a_wick_has_its_chance_once),
+        cmocka_unit_test(test_burns_on_first),
+        cmocka_unit_test(test_proven_states_its_doubt),
+        cmocka_unit_test(test_futility),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
