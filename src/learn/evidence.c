@@ -212,7 +212,7 @@ static bool add_reading(ep_evidence *e, const ep_dossier *d, int i)
 // when the pool came to the wall: after the last "not yet", before the first "yes"
 static bool add_wall_time(ep_evidence *e, const ep_dossier *d, const ep_burn_record *b)
 {
-    double no_min = 0.0, yes_min = INFINITY;
+    double no_min = 0.0, yes_min = (double)INFINITY;
     int ref = -1;
     bool only_no = true;
     for (int i = 0; i < d->n_readings; i++) {

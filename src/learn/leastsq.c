@@ -180,7 +180,7 @@ static void take(const lm *w, const double *x, double *next)
 static ep_status polish(ep_lsq_fn fn, void *ctx, const ep_lsq_opts *opts, lm *w, double *x,
                         ep_lsq_out *out)
 {
-    double before = INFINITY, value = 0.0;
+    double before = (double)INFINITY, value = 0.0;
     ep_status s = EP_OK;
     for (int i = 0; i < 40 && s == EP_OK; i++, out->steps++) {
         damped_step(w, 0.0);

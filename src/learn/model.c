@@ -432,7 +432,7 @@ double ep_model_inner(const ep_model *m, const double *v, const double *f, const
         k.rows = block_rows(m, b, k.n);
         double *room = malloc(((size_t)k.rows * (n + 1) + 2 * n) * sizeof *room);
         if (!room) {
-            return -INFINITY;
+            return -(double)INFINITY;
         }
         k.A = room;
         k.b = k.A + (size_t)k.rows * n;

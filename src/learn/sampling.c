@@ -9,7 +9,7 @@
 
 static double log_sum(const double *x, int n)
 {
-    double most = -INFINITY, sum = 0.0;
+    double most = -(double)INFINITY, sum = 0.0;
     for (int i = 0; i < n; i++) {
         most = fmax(most, x[i]);
     }
@@ -91,7 +91,7 @@ double ep_psis(double *logw, int n)
     const int tail = (int)fmin(0.2 * n, 3.0 * sqrt((double)n));
     ranked *r = n >= 25 ? malloc((size_t)n * sizeof *r) : NULL;
     double *x = r ? malloc((size_t)tail * sizeof *x) : NULL;
-    double khat = INFINITY;
+    double khat = (double)INFINITY;
     if (x) {
         for (int i = 0; i < n; i++) {
             r[i] = (ranked){isfinite(logw[i]) ? logw[i] : -1e300, i};
@@ -115,7 +115,7 @@ double ep_psis(double *logw, int n)
                 logw[r[n - tail + i].at] = fmin(log(q + exp(cut - top)) + top, top);
             }
         } else if (x[tail - 1] <= 1e-12) {
-            khat = -INFINITY;
+            khat = -(double)INFINITY;
         }
     }
     for (int i = 0; i < n; i++) {

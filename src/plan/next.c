@@ -116,7 +116,7 @@ static void plan_pour(const ep_next_in *in, int best, ep_next *out)
     // before any burn the odds are the engine's alone, which has not met this workshop yet
     const double p = hope(in, best) * (in->burned_sessions > 0 ? 1.0 : UNMET);
     int m = missing(in, best), choice = m > 0 ? m : 1;
-    double least = INFINITY;
+    double least = (double)INFINITY;
     for (int k = 1; k <= (m > 0 ? m : 1) && k <= 5; k++) {
         double candles, days, cost = cost_of(in, p, k, m, &candles, &days);
         if (cost < least - 1e-9) {

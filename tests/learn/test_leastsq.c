@@ -141,6 +141,12 @@ static void load(const char *name, dataset *d)
     fclose(f);
 }
 
+// imaginary part as an object: C11 6.2.5 lays a complex number out as two reals
+static double *cimag_of(cplx *z)
+{
+    return (double *)z + 1;
+}
+
 static ep_status residuals(void *ctx, const double *b, double *value, double *r, double *J)
 {
     const dataset *d = ctx;
@@ -158,7 +164,8 @@ static ep_status residuals(void *ctx, const double *b, double *value, double *r,
         r[i] = left;
         for (int k = 0; k < d->n_params; k++) {
             const double h = 1e-30;
-            at[k] = CMPLX(b[k], h);
+            at[k] = b[k];
+            cimag_of(&at[k])[0] = h;
             J[i * d->n_params + k] = cimag(d->fn(at, d->x[i])) / h;
             at[k] = b[k];
         }
