@@ -51,8 +51,7 @@ static void pillars(void **state)
         }
     }
     assert_true(least <= 4.2);
-    // missed by 5 %: the heaviest wick stays below 7.5 g/h (docs/validation.md)
-    check_near(most, 7.1, 0.25);
+    assert_true(most >= 7.5);
 }
 
 // Case 4. Flame length goes in a straight line with rate at a fixed fuel (Friedman and Stoliarov
@@ -151,8 +150,10 @@ static void pool_temperature(void **state)
         lo_C = fmin(lo_C, half_C);
         hi_C = fmax(hi_C, half_C);
         assert_true(half_C >= 62.0 && half_C <= 95.0);
-        // the rim of the pool stands within the melting range, 42 to 52 C, or a little above
-        assert_true(s->pool_edge_C >= 42.0 && s->pool_edge_C <= 65.0);
+        // the rim of the pool stands within the melting range, 42 to 52 C, or a little above, as
+        // long as there is solid below it
+        assert_true(s->pool_edge_C >= 42.0);
+        assert_true(s->pool_edge_C <= 65.0 || s->left_kg < 0.25 * t->fill_kg);
         for (double r_m = 6e-3; r_m < 0.034; r_m += 2e-3) {
             assert_true(surface_C(t, f, r_m) < 177.0);
         }
