@@ -180,6 +180,7 @@ static enum MHD_Result send_reply(ep_web *web, struct MHD_Connection *conn, cons
 {
     struct MHD_Response *r = NULL;
     if (reply->stream) {
+        reply->close = true;  // a stream that ends leaves nothing to wait for
         r = stream_response(web, rq);
         if (!r) {
             ep_err err = {.status = EP_E_IO, .text = "too many open event streams"};
