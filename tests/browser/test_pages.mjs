@@ -108,7 +108,7 @@ async function otherUnits() {
   const v = await visit(browser, 'phone');
   const { page } = v;
   await page.goto(`${workshop.url}/settings`);
-  await page.getByText('in, oz, °F').click();
+  await page.getByRole('radio', { name: 'in, oz, °F' }).check();
   await page.getByRole('button', { name: 'Keep' }).first().click();
   await page.waitForFunction(async () => (await (await fetch('/api/settings')).json()).settings.find((s) => s.key === 'units').value === 'us');
   const { containers } = await workshop.get('/api/containers');

@@ -97,12 +97,12 @@ export function bare(text: string): string {
 
 /** The same with the name in plain words, for where no label stands near. */
 export const spoken = (text: string): string =>
-  text.replace(/^([a-z_0-9[\].]+): /, (_, name: string) => `${name.replace(/\[(\d+)\]\.?/g, (_m, n: string) => ` ${Number(n) + 1}, `).replace(/_/g, ' ').trim()}: `);
+  text.replace(/^([a-z_0-9[\].]+): /, (_, name: string) => `${name.replace(/\[(\d+)\]\.?/g, (_m, n: string) => ` ${n}, `).replace(/_/g, ' ').trim()}: `);
 
-/** "profile[1].inner_diameter" and "inner_diameter" both find the field "profile.1.inner_diameter". */
+/** The door counts from 1: "profile[2].inner_diameter" and "inner_diameter" both find the field "profile.1.inner_diameter". */
 export function problemAt(problem: Problem | null, name: string): string {
   if (!problem?.field) return '';
-  const field = problem.field.replace(/\[(\d+)\]/g, '.$1');
+  const field = problem.field.replace(/\[(\d+)\]/g, (_, n: string) => `.${Number(n) - 1}`);
   if (field === name) return bare(problem.text);
   return !field.includes('.') && name.includes('.') && name.endsWith(`.${field}`) ? bare(problem.text) : '';
 }

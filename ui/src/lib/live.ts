@@ -1,6 +1,6 @@
 // Answers of the door as hooks: shown at once when known, fetched anew when something was written.
 import { useCallback, useEffect, useState } from 'preact/hooks';
-import { Away, getJson } from './api';
+import { Away, Refused, getJson } from './api';
 import { db } from './db';
 
 export interface Answer<T> {
@@ -42,6 +42,7 @@ export function listenForChanges(): void {
 /** Answers of the burn engine: large, slow to make, and never stored in the browser. */
 const computed = (path: string): boolean => /\/(forecast|odds|plan)(\?|$)/.test(path);
 const COMPUTED_WAIT_MS = 300000;
+const BUSY_WAIT_MS = 2500;
 
 async function remember(path: string, answer: unknown): Promise<void> {
   memory.set(path, { answer, at: Date.now(), version });
@@ -102,13 +103,17 @@ function first<T>(path: string | null): State<T> {
 /** An error does not wipe what is on screen. */
 const merge = <T>(before: State<T>, next: State<T>): State<T> => ({ ...next, data: next.data ?? before.data });
 
-async function load<T>(path: string): Promise<State<T>> {
+async function load<T>(path: string, tries = 3): Promise<State<T>> {
   try {
     const data = await getJson<T>(path, computed(path) ? COMPUTED_WAIT_MS : undefined);
     await remember(path, data);
     return { path, data, error: null, loading: false, old_at: null };
   } catch (e) {
     const error = e instanceof Error ? e : new Error(String(e));
+    if (tries > 0 && error instanceof Refused && (error.http >= 500 || error.http === 409)) {
+      await new Promise((resolve) => setTimeout(resolve, BUSY_WAIT_MS)); // busy writing: a question may be put again
+      return load<T>(path, tries - 1);
+    }
     if (error instanceof Away) {
       const old = await recall(path);
       if (old) return { path, data: old.answer as T, error: null, loading: false, old_at: old.at };

@@ -81,7 +81,7 @@ export interface Frame {
 }
 export interface Cut {
   dr_mm: number; dz_mm: number; nr: number; nz: number; inner_radius_mm: number[]; wall_mm: number; base_mm: number;
-  height_mm: number; fill_mm: number; frames: Frame[];
+  height_mm: number; fill_mm: number; wicks?: number; wick_at_mm?: number | null; frames: Frame[];
 }
 export interface Band { session: number; p05: number; p50: number; p95: number }
 export interface Spread { p05: number | null; p50: number | null; p95: number | null }
@@ -97,8 +97,12 @@ export interface Odds {
 }
 export interface Plan {
   set: { size_id: string; size_name: string; candles: number; reason: string }[]; candles: number; cure_days: number;
-  burn_days: number; days: number; bench_hours: number; sentence: string; sizes: SizeOdds[]; cautions: string[];
+  burn_days: number; days: number; bench_hours: number; sentence: string;
+  status?: 'pour' | 'burn_on' | 'proven' | 'none'; learned?: Learned | null; doubts?: Doubt[]; sizes: SizeOdds[]; cautions: string[];
 }
+export interface Learned { wicks: number; candles: number; sessions: number; readings: number; own: number | boolean; how: string }
+/** A reading the others do not explain, put as a question. */
+export interface Doubt { code: string; session: number | null; reading_id: string | null; text: string }
 export interface Forecast {
   recipe_id: string; revision: number;
   wick: { size_id: string; size_name: string; series_name: string; count: number; linear_density_g_m: number | null };

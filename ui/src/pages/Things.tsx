@@ -38,10 +38,13 @@ export function ContainerPage({ id }: { id: string }) {
                 ) : <p class="quiet">Not weighed with water. A tape slip of 1 mm is 3 % of the wax; one weighing finds it.</p>}
               </Section>
               <Section title="Volume by height">
+                <details>
+                <summary>Table of heights</summary>
                 <div class="scroll" tabIndex={0} role="region" aria-label="Volume by height, table">
                   <table><thead><tr><th scope="col">height</th><th scope="col">holds</th></tr></thead>
                     <tbody>{c.curve.map((p) => <tr key={p.height_mm}><th scope="row">{show(p.height_mm, 'mm')}</th><td>{show(p.ml, 'ml')}</td></tr>)}</tbody></table>
                 </div>
+                </details>
               </Section>
             </div>
           </div>

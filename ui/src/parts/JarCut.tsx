@@ -36,7 +36,7 @@ export function JarCut({ cut, frame, wallC, wallAt, label }: JarCutProps) {
       <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-front" aria-hidden="true">
         <Melt cut={cut} frame={frame} />
         <Glass cut={cut} />
-        <Wick frame={frame} />
+        {wickPlaces(cut).map((x) => <g key={x} transform={`translate(${x} 0)`}><Wick frame={frame} /></g>)}
         <Scale cut={cut} x={box.rIn + cut.wall_mm + 5} />
         {wallC !== null && wallAt !== null && <WallMark cut={cut} at={wallAt} T={wallC} />}
       </svg>
@@ -55,7 +55,7 @@ function Glow({ cut, frame }: { cut: Cut; frame: Frame }) {
           <stop offset="1" stop-color="#ffcf6b" stop-opacity="0" />
         </radialGradient>
       </defs>
-      <circle cx="0" cy={y} r={Math.max(...cut.inner_radius_mm) * 0.95} fill="url(#glow)" class="jar-glow" />
+      {wickPlaces(cut).map((x) => <circle key={x} cx={x} cy={y} r={Math.max(...cut.inner_radius_mm) * 0.95} fill="url(#glow)" class="jar-glow" />)}
     </>
   );
 }
@@ -80,6 +80,9 @@ function Glass({ cut }: { cut: Cut }) {
     `${(-radiusAt(cut, 0) - cut.wall_mm).toFixed(2)} ${cut.base_mm}`, ...rows.map((z) => at(z, -1, cut.wall_mm))];
   return <path d={`M${inner.join('L')}L${outer.join('L')}Z`} class="jar-glass" />;
 }
+
+/** One in the middle, or the pair the section goes through. */
+const wickPlaces = (cut: Cut): number[] => ((cut.wicks ?? 1) > 1 && cut.wick_at_mm ? [-cut.wick_at_mm, cut.wick_at_mm] : [0]);
 
 /** A flame as tall as forecast, a third as wide, blue at its foot. */
 function Wick({ frame }: { frame: Frame }) {

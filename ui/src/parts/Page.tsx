@@ -1,7 +1,7 @@
 // The frame of every page: a title that takes the focus on arrival, sections with their name in
 // the margin, and the states a page can be in.
 import type { ComponentChildren } from 'preact';
-import { useEffect, useId, useRef } from 'preact/hooks';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { Away } from '../lib/api';
 import type { Answer } from '../lib/live';
 import { useTitle } from '../lib/router';
@@ -48,7 +48,18 @@ export function Section({ title, id, note, children, wide }: SectionProps) {
 }
 
 export function Loading({ what = 'Reading' }: { what?: string }) {
-  return <p class="loading" role="status"><span class="loading-dot" aria-hidden="true" />{what}…</p>;
+  const [seconds, setSeconds] = useState(0);
+  useEffect(() => {
+    const timer = setInterval(() => setSeconds((s) => s + 1), 1000);
+    return () => clearInterval(timer);
+  }, []);
+  return (
+    <p class="loading">
+      <span class="loading-dot" aria-hidden="true" />
+      <span role="status">{what}…{seconds >= 20 && ' This can take a minute or two; the rest of the page can be used meanwhile.'}</span>
+      {seconds >= 4 && <span class="quiet" aria-hidden="true">{seconds} s</span>}
+    </p>
+  );
 }
 
 export function Failed({ error, retry }: { error: Error; retry: () => void }) {

@@ -8,9 +8,17 @@ export const pourLink = (recipeId: string, set: { size_id: string; candles: numb
   `/pours/new?recipe=${recipeId}&set=${set.map((s) => `${s.size_id}:${s.candles}`).join(',')}`;
 
 export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
+  const pours = plan.candles > 0;
   return (
     <div class="plan">
       <p class="story">{plan.sentence}</p>
+      {plan.learned && plan.learned.candles > 0 && <p class="quiet">Drawn from what {plural(plan.learned.candles, 'candle')} burned in this workshop taught, not from the tables alone.</p>}
+      {plan.doubts && plan.doubts.length > 0 && (
+        <div class="doubts">
+          <h3>Worth a second look</h3>
+          <ul>{plan.doubts.map((d) => <li key={d.text}>{d.text}</li>)}</ul>
+        </div>
+      )}
       {plan.set.length > 0 && (
         <ol class="plan-set">
           {plan.set.map((s) => (
@@ -22,14 +30,15 @@ export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
           ))}
         </ol>
       )}
-      <Figures small>
-        <Figure label="candles" value={plan.candles} />
-        <Figure label="cure" value={plan.cure_days} kind="d" />
+      {(pours || plan.days > 0) && <Figures small>
+        {pours && <Figure label="candles" value={plan.candles} />}
+        {pours && <Figure label="cure" value={plan.cure_days} kind="d" />}
         <Figure label="burning" value={plan.burn_days} kind="d" note="one session a day" />
         <Figure label="until an answer" value={plan.days} kind="d" />
         <Figure label="at the bench" value={plan.bench_hours} kind="h" note="hands on" />
-      </Figures>
-      {plan.set.length > 0 && <p class="actions"><a class="button main" href={pourLink(recipe.id, plan.set)}>Pour this set: {plural(plan.candles, 'candle')}</a></p>}
+      </Figures>}
+      {plan.status === 'burn_on' && <p class="actions"><a class="button main" href={`/light?recipe=${recipe.id}`}>Light the candles there are</a></p>}
+      {pours && plan.set.length > 0 && <p class="actions"><a class="button main" href={pourLink(recipe.id, plan.set)}>Pour this set: {plural(plan.candles, 'candle')}</a></p>}
       <Cautions list={plan.cautions} title="Before you pour and burn" folded />
     </div>
   );
