@@ -109,7 +109,7 @@ export async function foresee(v) {
   check(`${v.name}: every size has its odds`, (await page.locator('.odds-row').count()) === 4);
   await page.locator('.plan .story').waitFor();
   check(`${v.name}: the plan says a sentence`, (await page.locator('.plan .story').innerText()).length > 20);
-  await page.locator('.chart-band').first().waitFor({ timeout: 120000 });
+  await page.locator('.chart-band').first().waitFor({ timeout: 240000 });
   await page.getByText('Numbers of Burn rate').click();
   check(`${v.name}: a table stands under the chart`, await page.locator('.chart-table table').first().isVisible());
   await v.shot('06-recipe');

@@ -37,8 +37,9 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
   const sessions = useAnswer<{ sessions: Session[] }>(withQuery('/api/sessions', { recipe: recipe.id }));
   const candles = useAnswer<{ candles: Candle[] }>(withQuery('/api/candles', { recipe: recipe.id }));
   const wick = page.wicks.find((w) => w.size_id === size) ?? page.wicks[0];
-  const path = withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick?.size_id, revision: page.revision, members: 32 });
-  const forecast = useAnswer<Forecast>(wick ? path : null);
+  const path = (members: number) => withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick?.size_id, revision: page.revision, members });
+  const forecast = useAnswer<Forecast>(wick ? path(0) : null);
+  const banded = useAnswer<Forecast>(wick && forecast.data ? path(32) : null);
   if (!wick) {
     return (
       <Empty action={<a class="button" href={`/recipes/${recipe.id}#plan`}>See what to pour first</a>}>
@@ -64,9 +65,9 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
       <Section title="Verdict" note={`${sizeWord(wick.size_name)}, ${plural(wick.candles.length, 'candle')}`}>
         <VerdictView verdict={wick.verdict} readings={readings.data?.readings ?? []} />
       </Section>
-      <Section title="Forecast and fact" wide note="bands were drawn before the burning; dots were measured">
+      <Section title="Forecast and fact" wide note="dots were measured; line and band are the forecast as it stands now">
         <Await answer={forecast} what="Fetching the forecast">
-          {(f) => <Against forecast={f} readings={(readings.data?.readings ?? []).filter((r) => wick.candles.includes(r.code))} sessions={sessions.data?.sessions ?? []} codes={wick.candles} />}
+          {(f) => <Against forecast={banded.data ?? f} waiting={banded.loading} readings={(readings.data?.readings ?? []).filter((r) => wick.candles.includes(r.code))} sessions={sessions.data?.sessions ?? []} codes={wick.candles} />}
         </Await>
       </Section>
       <Section title="Sessions">

@@ -1,9 +1,10 @@
-// Forecast against fact: the band drawn beforehand, the dots measured since.
+// Forecast against fact: the band of simulated candles, the dots that were measured.
 import type { BandKey, Forecast, Reading, Session } from '../lib/types';
 import type { Kind } from '../lib/units';
 import { Chart, type Point } from './Chart';
+import { Loading } from './Page';
 
-interface AgainstProps { forecast: Forecast; readings: Reading[]; sessions: Session[]; codes: string[] }
+interface AgainstProps { forecast: Forecast; waiting: boolean; readings: Reading[]; sessions: Session[]; codes: string[] }
 
 const ROWS: { key: BandKey; title: string; kind: Kind; reading: string | null }[] = [
   { key: 'rate_g_h', title: 'Burn rate', kind: 'g_h', reading: null },
@@ -12,11 +13,13 @@ const ROWS: { key: BandKey; title: string; kind: Kind; reading: string | null }[
   { key: 'flame_max_mm', title: 'Tallest flame', kind: 'mm', reading: 'flame' },
 ];
 
-export function Against({ forecast, readings, sessions, codes }: AgainstProps) {
+export function Against({ forecast, waiting, readings, sessions, codes }: AgainstProps) {
   const number = numbersOf(sessions);
   const xs = forecast.sessions.map((s) => s.number);
   return (
-    <div class="charts four">
+    <>
+      {waiting && <Loading what="Burning the band" />}
+      <div class="charts four">
       {ROWS.map((row) => {
         const band = forecast.intervals?.[row.key];
         const points = row.reading ? worst(readings, row.reading, number) : rates(sessions, codes);
@@ -25,7 +28,8 @@ export function Against({ forecast, readings, sessions, codes }: AgainstProps) {
             band={band?.length ? xs.map((x) => band.find((b) => b.session === x) ?? band[band.length - 1]!).map((b) => ({ lo: b.p05, mid: b.p50, hi: b.p95 })) : undefined} />
         );
       })}
-    </div>
+      </div>
+    </>
   );
 }
 
