@@ -292,12 +292,23 @@ static void show_set(ep_show *show, json_t *set)
     }
 }
 
-void ep_show_plan(ep_show *show, json_t *answer)
+// what the plan comes to, before its reasons
+static const char *plan_heading(const char *status)
 {
-    ep_show_heading(show, "Pour first");
-    show_set(show, json_object_get(answer, "set"));
-    ep_text_add(&show->out, "\n");
-    ep_show_wrap(show, 0, "", ep_show_get_text(answer, "sentence"));
+    if (status && strcmp(status, "burn_on") == 0) {
+        return "Burn on";
+    }
+    if (status && strcmp(status, "proven") == 0) {
+        return "Proven";
+    }
+    if (status && strcmp(status, "none") == 0) {
+        return "No wick here fits";
+    }
+    return "What to pour";
+}
+
+static void show_cost(ep_show *show, json_t *answer)
+{
     ep_show_heading(show, "What it costs");
     static const struct {
         const char *label, *key, *unit;
@@ -313,6 +324,18 @@ void ep_show_plan(ep_show *show, json_t *answer)
             ep_show_quantity(show, v, lines[i].unit, text, sizeof text);
             ep_text_addf(&show->out, "  %-14s%s\n", lines[i].label, text);
         }
+    }
+}
+
+void ep_show_plan(ep_show *show, json_t *answer)
+{
+    ep_show_heading(show, plan_heading(json_string_value(json_object_get(answer, "status"))));
+    show_set(show, json_object_get(answer, "set"));
+    ep_text_add(&show->out, "\n");
+    ep_show_wrap(show, 0, "", ep_show_get_text(answer, "sentence"));
+    double candles = 0;
+    if (ep_show_get(answer, "candles", &candles) && candles > 0) {
+        show_cost(show, answer);
     }
     if (json_array_size(json_object_get(answer, "sizes")) > 0) {
         ep_show_heading(show, "Odds of each size");
