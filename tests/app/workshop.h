@@ -37,6 +37,7 @@ static inline ep_time_ms time_of(const char *text)
     return t;
 }
 
+static inline json_t *json_of(const char *fmt, va_list args) __attribute__((format(printf, 1, 0)));
 static inline json_t *json_of(const char *fmt, va_list args)
 {
     char text[4000];

@@ -283,7 +283,8 @@ bool stream_ends_without(int fd, const char *text)
     char all[8192] = "";
     size_t len = 0;
     ssize_t n = 1;
-    while (len < sizeof all - 1 && (n = recv(fd, all + len, sizeof all - 1 - len, 0)) > 0) {
+    while (len < sizeof all - 1 && !strstr(all, text) &&
+           (n = recv(fd, all + len, sizeof all - 1 - len, 0)) > 0) {
         len += (size_t)n;
         all[len] = '\0';
     }
