@@ -5,6 +5,7 @@ import './css/page.css';
 import './css/form.css';
 import './css/bench.css';
 import './css/forecast.css';
+import './css/extra.css';
 import './css/print.css';
 import { render } from 'preact';
 import { useEffect } from 'preact/hooks';

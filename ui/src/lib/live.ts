@@ -40,7 +40,7 @@ export function listenForChanges(): void {
 }
 
 /** Answers of the burn engine: large, slow to make, and never stored in the browser. */
-const computed = (path: string): boolean => /\/(forecast|odds|plan)(\?|$)/.test(path);
+const computed = (path: string): boolean => /\/(forecast|odds|plan|why)(\?|$)/.test(path);
 const COMPUTED_WAIT_MS = 300000;
 const BUSY_WAIT_MS = 2500;
 

@@ -11,6 +11,7 @@ import { OddsList, bestSize } from '../parts/Odds';
 import { Await, Page, Section } from '../parts/Page';
 import { PlanView } from '../parts/PlanView';
 import { StateMark } from '../parts/StateMark';
+import { Why } from '../parts/Why';
 
 export function Recipe({ id }: { id: string }) {
   const recipe = useAnswer<RecipeT>(`/api/recipes/${id}`);
@@ -37,7 +38,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
     <Page title={recipe.name} over={<a href="/recipes">Recipes</a>} class="recipe"
       under={<p class="recipe-under"><StateMark state={recipe.state} text={recipe.state_text} /> <span>{r.container.name} · {r.waxes.map((w) => w.name).join(' and ')} · {r.fragrance ? r.fragrance.name : 'unscented'} · revision {r.number}</span></p>}>
       <nav class="jump" aria-label="On this page">
-        <a href="#foresee">Foresee</a><a href="#odds">Odds</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
+        <a href="#foresee">Foresee</a><a href="#odds">Odds</a><a href="#why">Why</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
       </nav>
       <Cautions list={recipe.cautions.filter((c) => !usual.has(c))} title="Noted" />
       <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
@@ -45,6 +46,9 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </Section>
       <Section title="Odds" id="odds" note="ten candles made alike, as the forecast sees them">
         <Await answer={plan} what="Burning many candles of each size">{(p) => <OddsList sizes={p.sizes} chosen={shown} onShow={see} />}</Await>
+      </Section>
+      <Section title="Why" id="why" note="what the forecast hangs on">
+        <Why recipe={recipe} wick={shown} />
       </Section>
       <Section title="Plan" id="plan" note="what to pour first">
         <Await answer={plan} what="Weighing up which wicks to pour">{(p) => <PlanView plan={p} recipe={recipe} />}</Await>
