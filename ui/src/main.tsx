@@ -30,7 +30,7 @@ import { Settings } from './pages/Settings';
 import { Shelf } from './pages/Shelf';
 import { ContainerPage, SeriesPage } from './pages/Things';
 import { Today } from './pages/Today';
-import { Empty, Page } from './parts/Page';
+import { Empty, Loading, Page } from './parts/Page';
 import { Shell } from './parts/Shell';
 
 type Args = Record<string, string>;
@@ -74,6 +74,8 @@ function App() {
   useEffect(() => {
     if (location.hash) setTimeout(() => document.querySelector(location.hash)?.scrollIntoView(), 400);
   }, [path]);
+  // no page before the units are known: a number must not change its unit under the eye
+  if (!settings.data && !settings.error) return <Shell path={path}><Loading what="Opening the workshop" /></Shell>;
   return <Shell path={path}><div key={`${path} ${units}`} class="stage">{pageAt(path)}</div></Shell>;
 }
 
