@@ -246,7 +246,7 @@ static void growth(void)
     const int members[] = {16, 64, 256};
     for (size_t n = 0; n < sizeof members / sizeof *members; n++) {
         const ep_burn_case c = first_burn(4.0);
-        snprintf(what, sizeof what, "first 4 h burn, a member of %d", members[n]);
+        snprintf(what, sizeof what, "first 4 h burn: a member of %d", members[n]);
         row(what, time_ensemble(&c, members[n], 2, 2).cpu_s / members[n] * 1e3, "ms", "");
     }
     const double hours[] = {1.0, 2.0, 4.0, 8.0, 16.0};

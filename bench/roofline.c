@@ -299,7 +299,7 @@ int main(void)
     kernel(&l, 78, 1, 160, ">=60");
     kernel(&l, 156, 1, 320, "");
     kernel(&l, 312, 1, 640, "");
-    kernel(&l, 24, 24, 32, "");
+    kernel(&l, 24, 24, 32, ">=60");
     kernel(&l, 78, 78, 80, "");
     return 0;
 }

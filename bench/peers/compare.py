@@ -6,8 +6,11 @@ run counts. Ours runs before and after the others, so that a change of the machi
 import json
 import os
 import re
+import shutil
 import subprocess
+import sys
 import time
+from pathlib import Path
 
 import score
 
@@ -19,18 +22,16 @@ PEER_BARS = {"freefem order 1": ">=1000", "freefem order 2": ">=1000", "cvode": 
 OURS = ({"n": 0.5}, {"n": 0.8}, {"n": 1}, {"n": 2})
 SETTINGS = {
     "cvode": [{"n": n, "rtol": r}
-              for n, r in ((0.5, 1e-3), (0.8, 3e-3), (0.8, 2e-3), (0.8, 1e-3), (1, 3e-3), (1, 1e-3),
-                           (1, 1e-4))],
-    "scipy": [{"n": n, "rtol": r}
-              for n, r in ((0.5, 1e-3), (0.8, 2e-3), (0.8, 1e-3), (1, 1e-3), (1, 1e-4))],
+              for n, r in ((0.8, 1e-3), (0.8, 5e-4), (1, 3e-3), (1, 1e-3), (1, 1e-4))],
+    "scipy": [{"n": n, "rtol": r} for n, r in ((0.8, 1e-3), (0.8, 5e-4), (1, 1e-3), (1, 1e-4))],
     "getfem order 2": [{"n": n, "dt": dt, "order": 2}
-                       for n, dt in ((0.5, 300), (1, 600), (1, 300), (1, 120))],
+                       for n, dt in ((0.75, 300), (1, 300), (1, 120), (1.5, 120))],
     "freefem order 2": [{"n": n, "dt": dt, "order": 2}
-                        for n, dt in ((0.5, 300), (1, 600), (1, 300), (1, 120), (1.5, 300),
-                                      (2, 300))],
+                        for n, dt in ((0.75, 300), (1, 300), (1, 120), (1.5, 300), (2, 300))],
     "freefem order 1": [{"n": n, "dt": dt, "order": 1}
-                        for n, dt in ((0.5, 20), (1, 30), (1, 20), (1.5, 20))],
+                        for n, dt in ((1, 30), (1, 20), (1.5, 30))],
 }
+SHORT_S = 5.0  # runs below this are repeated, so that both sides show their least time
 DONE = re.compile(r"^done (.*)$", re.M)
 NUMBER = re.compile(r"(\w+) ([-+.\deE]+)")
 
@@ -51,7 +52,10 @@ def flags(case):
 
 
 def build_cvode(root, build):
+    """The program, or None where the library is not installed."""
     program = build / "peer_cvode"
+    if not Path("/usr/include/cvode/cvode.h").exists():
+        return None
     source = root / "bench" / "peers" / "cvode.c"
     if not program.exists() or program.stat().st_mtime < source.stat().st_mtime:
         subprocess.run(
@@ -66,7 +70,7 @@ def commands(root, build):
     peers = root / "bench" / "peers"
     freefem = ["FreeFem++-nw", "-nw", "-ns", "-v", "0", str(peers / "freefem.edp")]
     return {
-        "cvode": [str(build_cvode(root, build))],
+        "cvode": [str(build_cvode(root, build) or "cvode, which is not installed")],
         # the system's Python, which sees Debian's packages
         "scipy": ["/usr/bin/python3", str(peers / "scipy_plain.py")],
         "getfem order 2": ["/usr/bin/python3", str(peers / "getfem_plain.py")],
@@ -100,6 +104,9 @@ def until_good(run, settings):
     for one in settings:
         done.append(run(one))
         if done[-1][1] <= WITHIN_PCT:
+            if done[-1][2] < SHORT_S:
+                again = [done[-1], run(one), run(one)]
+                done[-1] = (*done[-1][:2], min(r[2] for r in again), min(r[3] for r in again))
             break
     return done
 
@@ -118,7 +125,12 @@ def say(case, name, run):
 
 def rows(root, build, core):
     subprocess.run([str(root / "tools" / "need"), "bench"], check=True)
-    command = commands(root, build)
+    command = {}
+    for peer, program in commands(root, build).items():
+        if shutil.which(program[0]):
+            command[peer] = program
+        else:
+            print(f"left out: {peer}; {program[0]} cannot be run here", file=sys.stderr)
     ours = [str(build / "tests" / "burn" / "bench_plain"), "-repeat", "12"]
     for name in CASES:
         case = json.loads((root / "bench" / "cases" / f"{name}.json").read_text())
@@ -130,7 +142,7 @@ def rows(root, build, core):
 
         before = [run(ours, s) for s in OURS]
         theirs = {peer: until_good(lambda s, c=command[peer]: run(c, s), SETTINGS[peer])
-                  for peer in SETTINGS}
+                  for peer in command}
         after = [run(ours, s) for s in OURS]
         # least of both times at each setting; the error is the same
         mine = [(a[0], a[1], min(a[2], b[2]), min(a[3], b[3])) for a, b in zip(before, after)]
