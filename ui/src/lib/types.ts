@@ -26,6 +26,7 @@ export interface Water {
 }
 export interface Container {
   id: string; name: string; material: Ref; profile: { height_mm: number; inner_diameter_mm: number }[];
+  outline?: 'round' | 'rectangle' | 'oval'; across_mm?: number; corner_mm?: number;
   wall_mm: number; base_mm: number; height_mm: number; brim_ml: number; empty_mass_g: number | null;
   water: Water | null; curve: { height_mm: number; ml: number }[]; archived: boolean;
 }
@@ -45,6 +46,7 @@ export interface Revision {
   headspace_mm: number; fill_mass_g: number; fill_ml: number; waxes: Share[]; fragrance: Ref | null;
   load_pct: number; load_basis: 'of_wax' | 'of_total'; load_of_wax_pct: number; load_of_total_pct: number;
   dye: Ref | null; dye_share_pct: number; additives: Share[]; series: Ref; size: Ref | null; wick_count: number;
+  places?: { x_mm: number; y_mm: number }[]; places_default?: boolean; wall_clearance_mm?: number; wick_clearance_mm?: number | null;
   trim_mm: number; session_h: number; stop_height_mm: number; note: string | null;
 }
 export interface Recipe {

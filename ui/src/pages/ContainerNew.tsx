@@ -7,11 +7,13 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Container, Material } from '../lib/types';
 import { typedUnits } from '../lib/units';
+import type { Outline } from '../lib/above';
 import { ChoiceField, Field, SelectField } from '../parts/Field';
+import { FromAbove } from '../parts/FromAbove';
 import { JarMeasure, type Station } from '../parts/JarMeasure';
 import { Await, Page, Section } from '../parts/Page';
 
-const START = { shape: 'straight', rows: '3', 'profile.0.height': '0', water_temp: '' };
+const START = { outline: 'round', shape: 'straight', rows: '3', 'profile.0.height': '0', water_temp: '' };
 
 export function ContainerNew() {
   const materials = useAnswer<{ materials: Material[] }>('/api/materials?kind=container');
@@ -32,12 +34,14 @@ function ContainerForm({ materials }: { materials: Material[] }) {
   const read = (name: string) => guess(v[name] ?? '', 'mm', mm);
   const straight = v.shape !== 'taper';
   const rows = Number(v.rows ?? 3);
+  const round = (v.outline ?? 'round') === 'round';
 
   const send = () => void form.submit(async (id) => {
     const body: Record<string, unknown> = { id, name: v.name ?? '', material: v.material ?? '' };
     const put = (key: string, unit: string) => { if (v[key]?.trim()) body[key] = withUnit(v[key]!, unit); };
     if (straight) ['inner_diameter', 'height'].forEach((k) => put(k, mm));
     else body.profile = profileOf(v, rows, mm);
+    if (!round) { body.outline = v.outline; put('across', mm); if (v.outline === 'rectangle') put('corner', mm); }
     for (const key of ['wall', 'base', 'water_height']) put(key, mm);
     for (const key of ['empty_mass', 'water_mass']) put(key, g);
     put('water_temp', c);
@@ -55,21 +59,28 @@ function ContainerForm({ materials }: { materials: Material[] }) {
   return (
     <Form form={form} onSend={send} label="Container">
       <div class="with-drawing">
-        <div class="drawing"><JarMeasure stations={stations} wall_mm={read('wall') ?? 3} base_mm={read('base') ?? 5} water_mm={v.water_mass ? (read('water_height') ?? Infinity) : null} held={held} /></div>
+        <div class="drawing"><JarMeasure stations={stations} wall_mm={read('wall') ?? 3} base_mm={read('base') ?? 5} water_mm={v.water_mass ? (read('water_height') ?? Infinity) : null} held={held} />{!round && <FromAbove above={aboveOf(v.outline as Outline, stations, read('across'), read('corner'))} spots={[]} wall_mm={read('wall') ?? 3} sides />}</div>
         <div>
           <Section title="What it is">
             <Field name="name" label="Name" example="straight tumbler 30 cl" />
             <SelectField name="material" label="Made of" options={materials.map((m) => ({ value: m.id, label: m.name }))} help="Sets how fast heat goes through the wall." />
           </Section>
           <Section title="Inside">
+            <ChoiceField name="outline" label="From above" options={[{ value: 'round', label: 'Round' }, { value: 'rectangle', label: 'Square or rectangle' }, { value: 'oval', label: 'Oval' }]} />
             <ChoiceField name="shape" label="Shape" options={[{ value: 'straight', label: 'Straight sides' }, { value: 'taper', label: 'Tapers, bulges or narrows' }]} />
             {straight ? (
               <div class="pair">
-                <Field name="inner_diameter" label="A, inner diameter" kind="mm" example="72 mm or 2 7/8 in; 15 to 400 mm" onFocus={() => setHeld('inner_diameter')} />
+                <Field name="inner_diameter" label={round ? 'A, inner diameter' : 'A, longer inner side'} kind="mm" example="72 mm or 2 7/8 in; 15 to 400 mm" onFocus={() => setHeld('inner_diameter')} />
                 <Field name="height" label="B, inner height" kind="mm" example="88 mm or 3.5 in; 10 to 400 mm" onFocus={() => setHeld('height')} />
               </div>
             ) : (
               <Profile rows={rows} onRows={(n) => form.set({ rows: String(n) })} onHeld={setHeld} />
+            )}
+            {!round && (
+              <div class="pair">
+                <Field name="across" label="E, shorter inner side at the brim" kind="mm" optional help="A quarter of the longer side up to all of it; as long as A when empty." />
+                {v.outline === 'rectangle' && <Field name="corner" label="F, radius of the corners" kind="mm" optional help="0 mm (sharp) when empty; at most half of E." />}
+              </div>
             )}
             <div class="pair">
               <Field name="wall" label="C, wall thickness" kind="mm" example="3 mm; calliper at the rim" onFocus={() => setHeld('wall')} />
@@ -91,6 +102,13 @@ function ContainerForm({ materials }: { materials: Material[] }) {
       </div>
     </Form>
   );
+}
+
+/** As far as typed; what is missing is taken from the example or the other side. */
+function aboveOf(outline: Outline, stations: Station[], across: number | null, corner: number | null) {
+  const long_mm = stations[stations.length - 1]?.inner_mm ?? 100;
+  const across_mm = Math.min(long_mm, across && across > 0 ? across : long_mm);
+  return { outline, long_mm, across_mm, corner_mm: Math.min(across_mm / 2, Math.max(0, corner ?? 0)) };
 }
 
 const straightStations = (d: number | null, h: number | null): Station[] =>

@@ -6,6 +6,7 @@ import { useAnswer } from '../lib/live';
 import type { Meta, Plan, Recipe as RecipeT, Series, VerdictPage } from '../lib/types';
 import { Cautions } from '../parts/Caution';
 import { Described, Revisions } from '../parts/Described';
+import { LayoutOf } from '../parts/FromAbove';
 import { Foresee } from '../parts/Foresee';
 import { OddsList, bestSize } from '../parts/Odds';
 import { Await, Page, Section } from '../parts/Page';
@@ -58,6 +59,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </Section>
       <Section title="The candle" id="candle" note={<a href={`/recipes/${recipe.id}/revise`}>Revise</a>}>
         <Described revision={r} />
+        <LayoutOf revision={r} />
       </Section>
       <Section title="Revisions" id="revisions"><Revisions recipe={recipe} /></Section>
     </Page>

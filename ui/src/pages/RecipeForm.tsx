@@ -1,5 +1,6 @@
 // Describe a candle, or the next revision of one: the same fields, kept as typed until the door takes them.
 import { useMemo } from 'preact/hooks';
+import { readSpots, spotsForDoor, writeSpots } from '../lib/above';
 import { postJson } from '../lib/api';
 import { Form, FormProblem, useForm, useFormState, type Values } from '../lib/form';
 import { guess, withUnit } from '../lib/guess';
@@ -9,6 +10,7 @@ import { go, usePlace } from '../lib/router';
 import type { Container, Material, MaterialKind, Recipe, Revision, Series } from '../lib/types';
 import { num, typedUnits } from '../lib/units';
 import { ChoiceField, Field, SelectField, type Option } from '../parts/Field';
+import { PlaceWicks } from '../parts/FromAbove';
 import { Await, Page, Section } from '../parts/Page';
 
 interface Shelf { materials: Material[]; containers: Container[]; series: Series[] }
@@ -43,7 +45,7 @@ function valuesOf(v: Revision, name: string): Values {
   const out: Values = {
     name, container: v.container.id, series: v.series.id, size: v.size?.id ?? '', fragrance: v.fragrance?.id ?? '',
     load: v.fragrance ? `${round(v.load_pct)} %` : '', load_basis: v.load_basis, dye: v.dye?.id ?? '', dye_share: v.dye ? `${round(v.dye_share_pct)} %` : '',
-    wick_count: String(v.wick_count), level: 'fill_height', fill_height: `${round(v.fill_height_mm)} mm`, trim: `${round(v.trim_mm)} mm`,
+    wick_count: String(v.wick_count), places: v.places_default === false && v.places ? writeSpots(v.places.map((p) => ({ x: p.x_mm, y: p.y_mm }))) : '', level: 'fill_height', fill_height: `${round(v.fill_height_mm)} mm`, trim: `${round(v.trim_mm)} mm`,
     session: `${round(v.session_h)} h`, stop_height: `${round(v.stop_height_mm)} mm`, note: v.note ?? '',
     waxes: String(v.waxes.length), additives: String(v.additives.length),
   };
@@ -83,6 +85,8 @@ function bodyOf(v: Values): Record<string, unknown> {
   put('session', 'h');
   put('stop_height', mm);
   if (v.wick_count?.trim()) body.wick_count = /^\d+$/.test(v.wick_count.trim()) ? Number(v.wick_count) : v.wick_count.trim();
+  const spots = readSpots(v.places, Number(v.wick_count));
+  if (spots) body.places = spotsForDoor(spots);
   return body;
 }
 
@@ -136,6 +140,7 @@ function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: s
           <Field name="wick_count" label="Wicks in the jar" help="1 to 6" />
           <Field name="trim" label="Trim before lighting" kind="mm" optional help="5 mm or 1/4 in; the construction's usual trim when empty" />
         </div>
+        <PlaceWicks containers={shelf.containers} />
       </Section>
       <Section title="Burning">
         <div class="pair">
@@ -156,6 +161,7 @@ function revision(body: Record<string, unknown>, v: Values): Record<string, unkn
   if (!v.fragrance) Object.assign(body, { load: null, load_basis: null });
   if (!v.dye) body.dye_share = null;
   if (!body.additives) body.additives = [];
+  if (!body.places) body.places = null;
   return body;
 }
 

@@ -4,6 +4,8 @@ import type { Container, Series } from '../lib/types';
 import { num, plain, show } from '../lib/units';
 import { plural } from '../lib/when';
 import { Figure, Figures } from '../parts/Figure';
+import { aboveAt } from '../lib/above';
+import { FromAbove } from '../parts/FromAbove';
 import { JarMeasure } from '../parts/JarMeasure';
 import { Await, Page, Section } from '../parts/Page';
 
@@ -16,11 +18,14 @@ export function ContainerPage({ id }: { id: string }) {
           <div class="with-drawing">
             <div class="drawing">
               <JarMeasure stations={c.profile.map((p) => ({ height_mm: p.height_mm, inner_mm: p.inner_diameter_mm }))} wall_mm={c.wall_mm} base_mm={c.base_mm} water_mm={c.water?.height_mm ?? null} held="" />
+              {c.outline && c.outline !== 'round' && <FromAbove above={aboveAt(c, c.height_mm)} spots={[]} wall_mm={c.wall_mm} sides />}
             </div>
             <div>
               <Section title="Measured" note="in this workshop">
                 <Figures>
-                  <Figure label="A, inner diameter at the brim" value={c.profile[c.profile.length - 1]?.inner_diameter_mm} kind="mm" />
+                  <Figure label={c.outline && c.outline !== 'round' ? `A, longer inner side at the brim, ${c.outline}` : 'A, inner diameter at the brim'} value={c.profile[c.profile.length - 1]?.inner_diameter_mm} kind="mm" />
+                  {c.outline && c.outline !== 'round' && <Figure label="E, shorter inner side there" value={c.across_mm} kind="mm" />}
+                  {c.outline === 'rectangle' && <Figure label="F, radius of the corners" value={c.corner_mm} kind="mm" />}
                   <Figure label="B, inner height" value={c.height_mm} kind="mm" />
                   <Figure label="C, wall" value={c.wall_mm} kind="mm" />
                   <Figure label="D, base" value={c.base_mm} kind="mm" />
