@@ -24,31 +24,31 @@ void ep_app_close(ep_app *app);
 
 typedef enum ep_field_kind {
     EP_FIELD_TEXT,
-    EP_FIELD_ID,        ///< an id, a name or a code; the case resolves it
+    EP_FIELD_ID,  ///< an id, a name or a code; the case resolves it
     EP_FIELD_BOOL,
     EP_FIELD_INT,
     EP_FIELD_QUANTITY,  ///< handed to the case as a JSON real in SI
     EP_FIELD_CHOICE,    ///< one of `choices`, "a|b|c"
     EP_FIELD_TIME,      ///< handed over as JSON integer, milliseconds
     EP_FIELD_LIST,      ///< an array, or text "name: value, name: value" (see `item`)
-    EP_FIELD_OBJECT,    ///< name -> value; with a `unit` the values are quantities, handed over in SI
-    EP_FIELD_VALUE,     ///< text, number or yes/no, handed over as it came: its unit depends on another
-                        ///< field, so the case reads it
+    EP_FIELD_OBJECT,  ///< name -> value; with a `unit` the values are quantities, handed over in SI
+    EP_FIELD_VALUE,   ///< text, number or yes/no, handed over as it came: its unit depends on
+                      ///< another field, so the case reads it
 } ep_field_kind;
 
 /// One input field of a use case; drives checking, CLI options, help and the OpenAPI page.
 typedef struct ep_field {
     const char *name;
     ep_field_kind kind;
-    ep_unit unit;        ///< of quantities: unit of a bare number
-    double min, max;     ///< in `unit` (quantities, ints); texts and lists: length; both 0 = no limit
+    ep_unit unit;     ///< of quantities: unit of a bare number
+    double min, max;  ///< in `unit` (quantities, ints); texts and lists: length; both 0 = no limit
     bool required;
-    bool path;           ///< path parameter = positional argument
-    const char *choices; ///< "a|b|c"; of an ID "uuid": made by the client, must be a UUID
-    const char *label;   ///< what a person calls it
-    const char *help;    ///< one line with an example
-    const struct ep_field *item;  ///< fields of a list's elements; NULL = elements handed over as they
-                                  ///< came (texts, or objects the case checks)
+    bool path;                    ///< path parameter = positional argument
+    const char *choices;          ///< "a|b|c"; of an ID "uuid": made by the client, must be a UUID
+    const char *label;            ///< what a person calls it
+    const char *help;             ///< one line with an example
+    const struct ep_field *item;  ///< fields of a list's elements; NULL = elements handed over as
+                                  ///< they came (texts, or objects the case checks)
     int n_items;
 } ep_field;
 
@@ -80,7 +80,8 @@ ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_
                       ep_err *err);
 
 /// Check an object against fields, as ep_app_call does: unknown fields refused, quantities to SI,
-/// texts trimmed. *out is a new object. Field names in errors carry `prefix` ("readings[2].", or "").
+/// texts trimmed. *out is a new object. Field names in errors carry `prefix` ("readings[2].", or
+/// "").
 ep_status ep_fields_check(const ep_field *field, int n, const json_t *in, const char *prefix,
                           json_t **out, ep_err *err);
 

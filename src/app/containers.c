@@ -175,15 +175,15 @@ static ep_status read_outline(const json_t *in, ep_vessel *v, ep_err *err)
     const double long_m = 2.0 * ep_vessel_radius_m(v, ep_vessel_height_m(v));
     if (v->outline == EP_OUTLINE_ROUND) {
         if (ep_in_has(in, "across") || ep_in_has(in, "corner")) {
-            return ep_err_set(err, EP_E_ARG, "outline",
-                              "outline: a round container has no across or corner; choose rectangle "
-                              "or oval");
+            return ep_err_set(
+                err, EP_E_ARG, "outline",
+                "outline: a round container has no across or corner; choose rectangle "
+                "or oval");
         }
         return EP_OK;
     }
     const double across_m = ep_in_real(in, "across", long_m);
-    ep_status status =
-        ep_range_check(across_m, 0.25 * long_m, long_m, EP_U_MM, "across", err);
+    ep_status status = ep_range_check(across_m, 0.25 * long_m, long_m, EP_U_MM, "across", err);
     if (status != EP_OK) {
         return status;
     }

@@ -39,14 +39,15 @@ static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wa
         snprintf(reach, sizeof reach, "reaches the wall in session %d after %.0f min", at,
                  t->session[at - 1].wall_reached_s / 60.0);
     }
-    const char *end = t->end == EP_OUT_END        ? "burns down to the wick's neck"
+    const char *end = t->end == EP_OUT_END       ? "burns down to the wick's neck"
                       : t->end == EP_OUT_DROWNED ? "goes out, drowned in its own pool"
                       : t->end == EP_OUT_STARVED ? "goes out for want of wax at the flame"
                                                  : "is still burning when the forecast stops";
-    ep_out_textf(o, "text",
-                 "The pool %s. The flame stands %.0f mm at its tallest, the container gets %.0f C at "
-                 "its hottest outside, and the candle %s after %.0f h.",
-                 reach, flame_m * 1e3, wall_C, end, t->burn_total_s / 3600.0);
+    ep_out_textf(
+        o, "text",
+        "The pool %s. The flame stands %.0f mm at its tallest, the container gets %.0f C at "
+        "its hottest outside, and the candle %s after %.0f h.",
+        reach, flame_m * 1e3, wall_C, end, t->burn_total_s / 3600.0);
 }
 
 static void shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
@@ -91,12 +92,13 @@ static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
     ep_out_real(o, "room_W", t->heat.room_J / time_s);
     ep_out_real(o, "melting_W", melting_J / time_s);
     ep_out_real(o, "wick_W", t->heat.wick_J / time_s);
-    ep_out_textf(o, "text",
-                 "Of the %.0f W the flame makes, %.1f W go into the wax and %.1f W into the wall; "
-                 "%.1f W of that leave for the room and %.1f W go up the wick with the melt, %.1f W "
-                 "of them to melt it. The rest rises with the hot air.",
-                 t->heat.flame_J / time_s, t->heat.to_pool_J / time_s, t->heat.to_wall_J / time_s,
-                 t->heat.room_J / time_s, t->heat.wick_J / time_s, melting_J / time_s);
+    ep_out_textf(
+        o, "text",
+        "Of the %.0f W the flame makes, %.1f W go into the wax and %.1f W into the wall; "
+        "%.1f W of that leave for the room and %.1f W go up the wick with the melt, %.1f W "
+        "of them to melt it. The rest rises with the hot air.",
+        t->heat.flame_J / time_s, t->heat.to_pool_J / time_s, t->heat.to_wall_J / time_s,
+        t->heat.room_J / time_s, t->heat.wick_J / time_s, melting_J / time_s);
     ep_out_new(out, "heat", o);
 }
 
@@ -240,7 +242,8 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
     }
     json_t *answer = json_object();
     ep_wick_odds odds;
-    s = members > 0 ? add_odds(app, answer, &f, size, &c, abused, seed, members, &odds, err) : EP_OK;
+    s = members > 0 ? add_odds(app, answer, &f, size, &c, abused, seed, members, &odds, err)
+                    : EP_OK;
     s = s == EP_OK ? shape_judgement(answer, &f, t, &c, err) : s;
     if (s == EP_OK) {
         ep_out_new(answer, "trace", ep_shape_trace(t));

@@ -21,7 +21,8 @@ static ep_status load_locked(ep_app *app, const json_t *in, ep_foresight *f, ep_
     s = s == EP_OK ? ep_app_container_load(app, r->container_id, &f->vessel, &f->wall, err) : s;
     s = s == EP_OK ? ep_app_melt_of(app, r, &f->melt, err) : s;
     s = s == EP_OK ? ep_app_series_load(app, r->series_id, &f->series, err) : s;
-    s = s == EP_OK ? ep_app_material_load(app, f->series.construction_id, &f->construction, err) : s;
+    s = s == EP_OK ? ep_app_material_load(app, f->series.construction_id, &f->construction, err)
+                   : s;
     s = s == EP_OK ? ep_app_limits_load(app, f->limit, err) : s;
     f->rest_s = ep_app_setting_number(app, "rest_h") * 3600.0;
     return s;
@@ -53,16 +54,16 @@ static void hash_material(uint64_t *h, const ep_material *m)
 
 static void hash_melt(uint64_t *h, const ep_melt *m)
 {
-    const ep_prop *prop[] = {&m->solidus_K,       &m->liquidus_K,      &m->latent_J_kg,
-                             &m->cp_solid_J_kgK,  &m->cp_liquid_J_kgK, &m->k_solid_W_mK,
-                             &m->k_liquid_W_mK,   &m->rho_solid_kg_m3, &m->rho_liquid_kg_m3,
-                             &m->mu80_Pas,        &m->lhv_J_kg,        &m->absorb_factor};
+    const ep_prop *prop[] = {&m->solidus_K,      &m->liquidus_K,      &m->latent_J_kg,
+                             &m->cp_solid_J_kgK, &m->cp_liquid_J_kgK, &m->k_solid_W_mK,
+                             &m->k_liquid_W_mK,  &m->rho_solid_kg_m3, &m->rho_liquid_kg_m3,
+                             &m->mu80_Pas,       &m->lhv_J_kg,        &m->absorb_factor};
     for (size_t i = 0; i < sizeof prop / sizeof *prop; i++) {
         hash_prop(h, prop[i]);
     }
-    const double plain[] = {m->rho_slope_kg_m3K, m->andrade_K,   m->sigma80_N_m,
-                            m->sigma_slope_N_mK, m->air_fuel,    m->smoke_factor,
-                            m->feed_factor,      m->fragrance_frac, m->p60_Pa, m->p25_Pa};
+    const double plain[] = {
+        m->rho_slope_kg_m3K, m->andrade_K,   m->sigma80_N_m,    m->sigma_slope_N_mK, m->air_fuel,
+        m->smoke_factor,     m->feed_factor, m->fragrance_frac, m->p60_Pa,           m->p25_Pa};
     for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
         hash_number(h, plain[i]);
     }
@@ -82,10 +83,17 @@ static void hash_inputs(ep_foresight *f)
 {
     uint64_t h = UINT64_C(14695981039346656037);
     const ep_revision *r = &f->revision;
-    const double plain[] = {f->vessel.wall_m, f->vessel.base_m, r->fill_height_m, r->trim_m,
-                            r->session_s, r->stop_height_m, f->rest_s,
-                            (double)f->vessel.outline, f->vessel.across_frac,
-                            f->vessel.corner_frac, (double)r->wick_count};
+    const double plain[] = {f->vessel.wall_m,
+                            f->vessel.base_m,
+                            r->fill_height_m,
+                            r->trim_m,
+                            r->session_s,
+                            r->stop_height_m,
+                            f->rest_s,
+                            (double)f->vessel.outline,
+                            f->vessel.across_frac,
+                            f->vessel.corner_frac,
+                            (double)r->wick_count};
     for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
         hash_number(&h, plain[i]);
     }
@@ -239,8 +247,8 @@ ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind
                             ep_bind_int("created_ms", ep_app_now(app))};
     ep_status s = ep_app_begin(app, true, "foresee", err);
     if (s == EP_OK) {
-        s = ep_app_end(app, ep_store_run(app->store, EP_Q_FORECAST_ADD, bind, EP_COUNT_OF(bind), err),
-                       err);
+        s = ep_app_end(
+            app, ep_store_run(app->store, EP_Q_FORECAST_ADD, bind, EP_COUNT_OF(bind), err), err);
     }
     free(text);
     return s;

@@ -51,7 +51,7 @@ json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 #define EP_ODDS_GRID_M 3e-3
 #define EP_ODDS_STEP_S 120.0
 /// Several wicks, or a vessel that is not round, take a plan grid: coarser, or nobody would wait.
-#define EP_PLAN_GRID_M 3e-3
+#define EP_PLAN_GRID_M      3e-3
 #define EP_ODDS_PLAN_GRID_M 4e-3
 /// Grid and steps of an ensemble of this case.
 void ep_foresight_coarsen(ep_burn_case *c);

@@ -94,22 +94,25 @@ typedef struct column {
     double scale;
 } column;
 
-#define COL(key, member, scale) {key, offsetof(ep_sample, member), scale}
+#define COL(key, member, scale)                                                                    \
+    {                                                                                              \
+        key, offsetof(ep_sample, member), scale                                                    \
+    }
 
 static const column SAMPLE_COLUMN[] = {
-    COL("rate_g_h", rate_kg_s, 3.6e6),       COL("level_mm", level_m, 1e3),
-    COL("reach_pct", reach_frac, 100.0),     COL("pool_wide_mm", pool_width_m, 1e3),
-    COL("depth_axis_mm", depth_axis_m, 1e3), COL("depth_mid_mm", depth_mid_m, 1e3),
-    COL("depth_wall_mm", depth_wall_m, 1e3), COL("hangup_g", hangup_kg, 1e3),
-    COL("pool_bulk_C", pool_bulk_C, 1.0),    COL("pool_edge_C", pool_edge_C, 1.0),
-    COL("pool_wick_C", pool_wick_C, 1.0),    COL("wall_max_C", wall_max_C, 1.0),
+    COL("rate_g_h", rate_kg_s, 3.6e6),         COL("level_mm", level_m, 1e3),
+    COL("reach_pct", reach_frac, 100.0),       COL("pool_wide_mm", pool_width_m, 1e3),
+    COL("depth_axis_mm", depth_axis_m, 1e3),   COL("depth_mid_mm", depth_mid_m, 1e3),
+    COL("depth_wall_mm", depth_wall_m, 1e3),   COL("hangup_g", hangup_kg, 1e3),
+    COL("pool_bulk_C", pool_bulk_C, 1.0),      COL("pool_edge_C", pool_edge_C, 1.0),
+    COL("pool_wick_C", pool_wick_C, 1.0),      COL("wall_max_C", wall_max_C, 1.0),
     COL("wall_max_at_mm", wall_max_at_m, 1e3), COL("flame_mm", flame_m, 1e3),
-    COL("exposed_mm", exposed_m, 1e3),       COL("soot_margin_mm", soot_margin_m, 1e3),
-    COL("stress_index", stress_index, 1.0),  COL("scent_rel", scent_rel, 1.0),
-    COL("touched_pct", touch_frac, 100.0),   COL("pool_narrow_mm", pool_narrow_m, 1e3),
-    COL("flame_gap_mm", flame_gap_m, 1e3),   COL("flame_apart_mm", flame_apart_m, 1e3),
-    COL("cap_index", cap_index, 1.0),        COL("left_g", left_kg, 1e3),             COL("hour", lit_s, 1.0 / 3600.0),
-    COL("minute", minute, 1.0),
+    COL("exposed_mm", exposed_m, 1e3),         COL("soot_margin_mm", soot_margin_m, 1e3),
+    COL("stress_index", stress_index, 1.0),    COL("scent_rel", scent_rel, 1.0),
+    COL("touched_pct", touch_frac, 100.0),     COL("pool_narrow_mm", pool_narrow_m, 1e3),
+    COL("flame_gap_mm", flame_gap_m, 1e3),     COL("flame_apart_mm", flame_apart_m, 1e3),
+    COL("cap_index", cap_index, 1.0),          COL("left_g", left_kg, 1e3),
+    COL("hour", lit_s, 1.0 / 3600.0),          COL("minute", minute, 1.0),
 };
 
 json_t *ep_shape_trace(const ep_trace *t)
@@ -221,8 +224,8 @@ json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c)
     ep_out_unit(o, "fill_mm", c->fill_height_m, EP_U_MM);
     ep_out_int(o, "wicks", c->n_wicks);
     // where the first wick stands along the section
-    ep_out_unit(o, "wick_at_mm",
-                c->place[0].x_m * t->section_x + c->place[0].y_m * t->section_y, EP_U_MM);
+    ep_out_unit(o, "wick_at_mm", c->place[0].x_m * t->section_x + c->place[0].y_m * t->section_y,
+                EP_U_MM);
     json_t *frames = json_array();
     for (int n = 0; n < t->n_frames; n++) {
         json_array_append_new(frames, shape_frame(t, &t->frame[n]));

@@ -173,10 +173,11 @@ static ep_status check_places(const ep_revision *r, const ep_vessel *v, ep_err *
     for (int i = 0; i < v->n_stations && r->n_places > 0; i++) {
         ep_places_clearance(v, v->station[i].height_m, r->n_places, r->place, &wall_m, &apart_m);
         if (!(wall_m > 1e-3)) {
-            return ep_err_set(err, EP_E_ARG, "places",
-                              "places: a wick stands %.1f mm from the wall at %.0f mm height; it must "
-                              "stand inside, at least 1 mm off",
-                              wall_m * 1e3, v->station[i].height_m * 1e3);
+            return ep_err_set(
+                err, EP_E_ARG, "places",
+                "places: a wick stands %.1f mm from the wall at %.0f mm height; it must "
+                "stand inside, at least 1 mm off",
+                wall_m * 1e3, v->station[i].height_m * 1e3);
         }
     }
     return EP_OK;

@@ -49,8 +49,8 @@ static ep_status read_slots(const json_t *root, const slot *slots, size_t n, ep_
 }
 
 // a key nobody reads is a slip of the pen: say so instead of computing something else
-static ep_status refuse_unknown(const json_t *object, const char *group, const slot *slots, size_t n,
-                                ep_err *err)
+static ep_status refuse_unknown(const json_t *object, const char *group, const slot *slots,
+                                size_t n, ep_err *err)
 {
     const char *key;
     const json_t *value;

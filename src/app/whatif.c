@@ -8,8 +8,7 @@ enum { WHATIF_SESSIONS = 3 };
 static json_t *shape_burn(const ep_trace *t)
 {
     json_t *o = json_object();
-    ep_out_real(o, "rate_g_h",
-                (t->fill_kg - t->left_kg) / fmax(t->burn_total_s, 1.0) * 3.6e6);
+    ep_out_real(o, "rate_g_h", (t->fill_kg - t->left_kg) / fmax(t->burn_total_s, 1.0) * 3.6e6);
     ep_out_unit(o, "fill_g", t->fill_kg, EP_U_G);
     ep_out_new(o, "sessions", ep_shape_sessions(t));
     return o;
@@ -26,7 +25,8 @@ static ep_status burn_it(const ep_burn_case *c, json_t **out, ep_err *err)
     return s;
 }
 
-// the same profile, all widths in proportion, so that the width at the fill line is the one asked for
+// the same profile, all widths in proportion, so that the width at the fill line is the one asked
+// for
 static void widen(ep_vessel *v, double fill_height_m, double inner_m)
 {
     double scale = inner_m / (2.0 * ep_vessel_radius_m(v, fill_height_m));

@@ -1,4 +1,5 @@
-// Case: why a forecast says what it says: what holds the flame back, and which unknown matters most.
+// Case: why a forecast says what it says: what holds the flame back, and which unknown matters
+// most.
 #include <math.h>
 
 #include "app/foresee_int.h"
@@ -38,7 +39,8 @@ static json_t *shape_factor(const ep_sensitivity *s)
     return o;
 }
 
-// at the trim length: a wick that carries more than the flame takes grows into it, and the other way
+// at the trim length: a wick that carries more than the flame takes grows into it, and the other
+// way
 static json_t *shape_limit(const ep_burn_case *c)
 {
     const double pool_C = c->melt.liquidus_K.value - 273.15 + 30.0;
@@ -47,18 +49,20 @@ static json_t *shape_limit(const ep_burn_case *c)
     ep_out_unit(o, "at_mm", c->schedule.trim_m, EP_U_MM);
     ep_out_real(o, "demand_over_supply", share);
     if (share > 1.1) {
-        ep_out_textf(o, "text",
-                     "Freshly trimmed, the flame asks for %.1f times what the wick can carry: the "
-                     "wick's feed holds it back, so thinner melt or a denser wick would make it grow.",
-                     share);
+        ep_out_textf(
+            o, "text",
+            "Freshly trimmed, the flame asks for %.1f times what the wick can carry: the "
+            "wick's feed holds it back, so thinner melt or a denser wick would make it grow.",
+            share);
     } else if (share < 0.9) {
         ep_out_textf(o, "text",
                      "Freshly trimmed, the wick could carry %.1f times what the flame takes: the "
                      "trim length holds it back, and the flame grows as the wick is laid bare.",
                      1.0 / share);
     } else {
-        ep_out_text(o, "text", "Freshly trimmed, what the flame asks for and what the wick carries "
-                               "are about the same.");
+        ep_out_text(o, "text",
+                    "Freshly trimmed, what the flame asks for and what the wick carries "
+                    "are about the same.");
     }
     return o;
 }

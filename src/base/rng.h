@@ -12,7 +12,7 @@ typedef struct ep_rng {
 
 ep_rng ep_rng_make(uint64_t seed, uint64_t stream);
 uint64_t ep_rng_u64(ep_rng *r);
-double ep_rng_uniform(ep_rng *r);  ///< open interval (0, 1)
-double ep_rng_normal(ep_rng *r);   ///< mean 0, sd 1
+double ep_rng_uniform(ep_rng *r);     ///< open interval (0, 1)
+double ep_rng_normal(ep_rng *r);      ///< mean 0, sd 1
 double ep_normal_quantile(double p);  ///< p in (0,1)
 double ep_normal_cdf(double z);

@@ -3,6 +3,7 @@
 #pragma once
 
 /// One list, expanded wherever it is needed: X(NAME, value, sentence).
+// clang-format off
 #define EP_STATUS_LIST(X)                                                \
     X(EP_OK, 0, "ok")                                                    \
     X(EP_E_ARG, 1, "a value is missing or out of range")                 \
@@ -16,6 +17,7 @@
     X(EP_E_DB, 9, "the database failed")                                 \
     X(EP_E_MEMORY, 10, "out of memory")                                  \
     X(EP_E_USAGE, 11, "the command line was not understood")
+// clang-format on
 
 typedef enum ep_status {
 #define X(name, value, text) name = value,

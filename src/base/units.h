@@ -1,7 +1,7 @@
-/// Quantities and units: text with a unit in, SI out; conversions are exact by definition of the unit.
-/// Sources: NIST SP 811 App. B.8 and NIST Handbook 44 App. C (inch, ounce, pound, fluid ounces);
-/// ASTM D2260 Table 1 (g/m from yd/lb = 496.054648 / x).
-/// Needs: status. Allocates: nothing. Thread use: any. Locale independent: decimal point is '.'.
+/// Quantities and units: text with a unit in, SI out; conversions are exact by definition of the
+/// unit. Sources: NIST SP 811 App. B.8 and NIST Handbook 44 App. C (inch, ounce, pound, fluid
+/// ounces); ASTM D2260 Table 1 (g/m from yd/lb = 496.054648 / x). Needs: status. Allocates:
+/// nothing. Thread use: any. Locale independent: decimal point is '.'.
 #pragma once
 #include <stdbool.h>
 #include <stddef.h>
@@ -10,28 +10,29 @@
 
 /// Kinds of quantity. A value of each kind is held in the SI unit given here.
 typedef enum ep_dim {
-    EP_DIM_NONE,            ///< plain number
-    EP_DIM_LENGTH,          ///< m
-    EP_DIM_MASS,            ///< kg
-    EP_DIM_VOLUME,          ///< m3
-    EP_DIM_TEMPERATURE,     ///< K, absolute
-    EP_DIM_TEMP_DIFF,       ///< K, difference
-    EP_DIM_TIME,            ///< s
-    EP_DIM_FRACTION,        ///< 1 (shown as %)
-    EP_DIM_LINEAR_DENSITY,  ///< kg/m (wick yield yd/lb is inverse and handled)
-    EP_DIM_DENSITY,         ///< kg/m3
-    EP_DIM_SPECIFIC_ENERGY, ///< J/kg
-    EP_DIM_SPECIFIC_HEAT,   ///< J/(kg K)
-    EP_DIM_CONDUCTIVITY,    ///< W/(m K)
-    EP_DIM_VISCOSITY,       ///< Pa s
-    EP_DIM_SURFACE_TENSION, ///< N/m
-    EP_DIM_PRESSURE,        ///< Pa
-    EP_DIM_EXPANSION,       ///< 1/K
+    EP_DIM_NONE,             ///< plain number
+    EP_DIM_LENGTH,           ///< m
+    EP_DIM_MASS,             ///< kg
+    EP_DIM_VOLUME,           ///< m3
+    EP_DIM_TEMPERATURE,      ///< K, absolute
+    EP_DIM_TEMP_DIFF,        ///< K, difference
+    EP_DIM_TIME,             ///< s
+    EP_DIM_FRACTION,         ///< 1 (shown as %)
+    EP_DIM_LINEAR_DENSITY,   ///< kg/m (wick yield yd/lb is inverse and handled)
+    EP_DIM_DENSITY,          ///< kg/m3
+    EP_DIM_SPECIFIC_ENERGY,  ///< J/kg
+    EP_DIM_SPECIFIC_HEAT,    ///< J/(kg K)
+    EP_DIM_CONDUCTIVITY,     ///< W/(m K)
+    EP_DIM_VISCOSITY,        ///< Pa s
+    EP_DIM_SURFACE_TENSION,  ///< N/m
+    EP_DIM_PRESSURE,         ///< Pa
+    EP_DIM_EXPANSION,        ///< 1/K
     EP_DIM_COUNT_
 } ep_dim;
 
 /// Every unit: X(ID, dim, symbol shown, "alias|alias", scale, offset): SI = value * scale + offset.
 /// EP_U_YD_PER_LB is the one inverse unit: SI = scale / value.
+// clang-format off
 #define EP_UNIT_LIST(X)                                                                         \
     X(NONE, EP_DIM_NONE, "", "", 1.0, 0.0)                                                      \
     X(M, EP_DIM_LENGTH, "m", "metre|meter|metres|meters", 1.0, 0.0)                             \
@@ -81,6 +82,7 @@ typedef enum ep_dim {
     X(GPA, EP_DIM_PRESSURE, "GPa", "", 1e9, 0.0)                                                \
     X(PER_K, EP_DIM_EXPANSION, "1/K", "", 1.0, 0.0)                                             \
     X(MICRO_PER_K, EP_DIM_EXPANSION, "1e-6/K", "", 1e-6, 0.0)
+// clang-format on
 
 typedef enum ep_unit {
 #define X(id, dim, symbol, aliases, scale, offset) EP_U_##id,
@@ -95,7 +97,8 @@ const char *ep_dim_name(ep_dim dim);       ///< "length", "mass", ...; never NUL
 double ep_unit_to_si(ep_unit unit, double value);
 double ep_unit_from_si(ep_unit unit, double si);
 
-/// Find a unit of kind `dim` by symbol or alias, case-insensitive. False when unknown for that kind.
+/// Find a unit of kind `dim` by symbol or alias, case-insensitive. False when unknown for that
+/// kind.
 bool ep_unit_find(ep_dim dim, const char *text, ep_unit *out);
 
 /// The units a person may type for a kind, as "mm, cm, in". Returns buf.
@@ -109,9 +112,9 @@ const char *ep_dim_units(ep_dim dim, char *buf, size_t cap);
 ep_status ep_quantity_parse(const char *text, ep_dim dim, ep_unit assumed, const char *field,
                             double *si, ep_err *err);
 
-/// Refuse NaN, infinities and anything outside lo..hi (SI, inclusive, and 1e-14 of the limit more, for
-/// a limit typed in inches); the error shows value and
-/// range in `shown`: "inner_diameter: 7.5 mm is outside 10 mm to 300 mm".
+/// Refuse NaN, infinities and anything outside lo..hi (SI, inclusive, and 1e-14 of the limit more,
+/// for a limit typed in inches); the error shows value and range in `shown`: "inner_diameter: 7.5
+/// mm is outside 10 mm to 300 mm".
 ep_status ep_range_check(double si, double lo, double hi, ep_unit shown, const char *field,
                          ep_err *err);
 
@@ -123,6 +126,6 @@ const char *ep_quantity_format(double si, ep_unit unit, int digits, char *buf, s
 /// no inf/nan. False otherwise.
 bool ep_number_parse(const char *text, double *out);
 
-/// Write a number with at most `digits` (1..17) significant digits and '.' as decimal point, without
-/// trailing zeros; exponent form only below 1e-4 and from 1e9 up. Returns buf.
+/// Write a number with at most `digits` (1..17) significant digits and '.' as decimal point,
+/// without trailing zeros; exponent form only below 1e-4 and from 1e9 up. Returns buf.
 const char *ep_number_format(double value, int digits, char *buf, size_t cap);

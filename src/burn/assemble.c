@@ -136,8 +136,9 @@ static void inner_faces(ep_jar *j, int from)
             f->G_z[cell] = 0.0;
             if (j->height_m[cell] > 0.0 && j->height_m[cell + 1] > 0.0) {
                 double area_m2 = j->area_m2[c] * ep_min(j->fill[cell], j->fill[cell + 1]);
-                f->G_z[cell] = 2.0 * area_m2 / (j->height_m[cell] / j->k_down[cell] +
-                                                j->height_m[cell + 1] / j->k_down[cell + 1]);
+                f->G_z[cell] = 2.0 * area_m2 /
+                               (j->height_m[cell] / j->k_down[cell] +
+                                j->height_m[cell + 1] / j->k_down[cell + 1]);
             }
         }
     }
@@ -179,7 +180,7 @@ static double mean_surface_C(const ep_jar *j)
 typedef struct scene {
     double level_m, radius_m, freeboard_m;
     double film_W_m2K, rim_view;
-    double rate_kg_s;        // of the whole jar
+    double rate_kg_s;  // of the whole jar
     double radiative_frac;
     double radiant_W[EP_MAX_WICKS], foot_W[EP_MAX_WICKS], flame_m[EP_MAX_WICKS];
     double base_m[EP_MAX_WICKS];  // pool level under the flame
@@ -197,8 +198,8 @@ static void warm_air(ep_jar *j, const scene *s)
     double depth = (s->freeboard_m / (2.0 * s->radius_m) - 0.2) / 1.3;
     double trapped = 0.3 * ep_min(ep_max(depth, 0.0), 1.0) * j->c->factors.f[EP_UNC_WARM_AIR];
     double gas_kg_per_kg = 15.0 * j->c->melt.air_fuel;
-    j->room_air_C += trapped * (1.0 - s->radiative_frac) * j->c->melt.lhv_J_kg.value /
-                     (gas_kg_per_kg * 1010.0);
+    j->room_air_C +=
+        trapped * (1.0 - s->radiative_frac) * j->c->melt.lhv_J_kg.value / (gas_kg_per_kg * 1010.0);
     j->oxygen_frac *= 1.0 - 0.35 * trapped;
 }
 
@@ -273,8 +274,8 @@ static void wax_surface(ep_jar *j, const scene *s, int column)
     f->S[cell] -= to_wall_W(j, s, column);
 }
 
-// radiation of all flames on an upright face at height z: by the projected area, so that a staircase
-// receives what the wall it stands for would
+// radiation of all flames on an upright face at height z: by the projected area, so that a
+// staircase receives what the wall it stands for would
 static double flux_on_side(const ep_jar *j, const scene *s, const double *away_m,
                            const double *facing, double z_m)
 {
@@ -329,13 +330,13 @@ static void shoulder_side(ep_jar *j, const scene *s, int column, int side)
             sighted = true;
         }
         const double area_m2 = ep_jar_face_m(j, column, side) * j->height_m[cell];
-        double heat_W = s->rate_kg_s > 0.0
-                            ? wax_takes(j) * area_m2 *
-                                  flux_on_side(j, s, away_m, facing, row_middle_m(j, k))
-                            : 0.0;
-        j->into_pool_W += add_face(j->f, cell, inside_face(j, cell, area_m2,
-                                                           j->half_m[side >= SIDE_PLUS_Y][column],
-                                                           heat_W));
+        double heat_W =
+            s->rate_kg_s > 0.0
+                ? wax_takes(j) * area_m2 * flux_on_side(j, s, away_m, facing, row_middle_m(j, k))
+                : 0.0;
+        j->into_pool_W +=
+            add_face(j->f, cell,
+                     inside_face(j, cell, area_m2, j->half_m[side >= SIDE_PLUS_Y][column], heat_W));
     }
 }
 
@@ -348,12 +349,11 @@ static void wall_inside(ep_jar *j, const scene *s)
             continue;
         }
         const size_t cell = ep_at(j->f, w->column, w->k);
-        double heat_W = s->rate_kg_s > 0.0 ? takes * w->grid_m2 *
-                                                 flux_on_side(j, s, w->away_m, w->facing,
-                                                              row_middle_m(j, w->k))
-                                           : 0.0;
-        j->into_wall_W +=
-            add_face(j->f, cell, inside_face(j, cell, w->area_m2, w->half_m, heat_W));
+        double heat_W = s->rate_kg_s > 0.0
+                            ? takes * w->grid_m2 *
+                                  flux_on_side(j, s, w->away_m, w->facing, row_middle_m(j, w->k))
+                            : 0.0;
+        j->into_wall_W += add_face(j->f, cell, inside_face(j, cell, w->area_m2, w->half_m, heat_W));
     }
 }
 
@@ -370,8 +370,8 @@ static void inside(ep_jar *j, const scene *s)
     wall_inside(j, s);
 }
 
-// give the wall what the wax surface radiates to it, by inner area above the wax; with none free the
-// room takes it
+// give the wall what the wax surface radiates to it, by inner area above the wax; with none free
+// the room takes it
 static void share_with_wall(ep_jar *j, const scene *s)
 {
     double power_W = 0.0, area_m2 = 0.0;
@@ -404,20 +404,22 @@ static void outside(ep_jar *j)
         const wall_face *w = &j->outer_face[n];
         size_t cell = ep_at(f, w->column, w->k);
         double h_W_m2K = film_W_m2K + ep_radiation_W_m2K(f->T[cell], c->ambient_C, emissivity);
-        add_face(f, cell, (face){.area_m2 = w->area_m2,
-                                 .half_m = w->half_m,
-                                 .k_W_mK = wall_W_mK,
-                                 .film_W_m2K = h_W_m2K * side_factor,
-                                 .air_C = c->ambient_C});
+        add_face(f, cell,
+                 (face){.area_m2 = w->area_m2,
+                        .half_m = w->half_m,
+                        .k_W_mK = wall_W_mK,
+                        .film_W_m2K = h_W_m2K * side_factor,
+                        .air_C = c->ambient_C});
     }
     for (int n = 0; n < j->n_columns; n++) {
         size_t cell = ep_at(f, n, 0);
         if (j->space[cell] == JAR_WALL) {
-            add_face(f, cell, (face){.area_m2 = j->area_m2[n] * j->fill[cell],
-                                     .half_m = 0.5 * j->dz_base_m,
-                                     .k_W_mK = wall_W_mK,
-                                     .film_W_m2K = TABLE_FILM_W_m2K * side_factor,
-                                     .air_C = c->ambient_C});
+            add_face(f, cell,
+                     (face){.area_m2 = j->area_m2[n] * j->fill[cell],
+                            .half_m = 0.5 * j->dz_base_m,
+                            .k_W_mK = wall_W_mK,
+                            .film_W_m2K = TABLE_FILM_W_m2K * side_factor,
+                            .air_C = c->ambient_C});
         }
     }
 }
@@ -456,7 +458,8 @@ static void wick_sink(ep_jar *j, const jar_wick *w)
             if (pass == 0) {
                 area_m2 += j->area_m2[c];
             } else {
-                j->f->S[ep_at(j->f, c, j->top[c])] -= w->share * w->sink_W * j->area_m2[c] / area_m2;
+                j->f->S[ep_at(j->f, c, j->top[c])] -=
+                    w->share * w->sink_W * j->area_m2[c] / area_m2;
             }
         }
     }

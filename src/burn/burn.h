@@ -1,7 +1,7 @@
 /// The burn engine: one candle of one to six wicks in a round, rectangular or oval vessel, from the
-/// first match to the end of the jar. A const case goes in, a trace comes out; a candle that drowns or starves is a result,
-/// not an error. Model: docs/physics/burn.md (B1..), wick.md (W1..), field.md (F1..).
-/// Needs: base, vessel, matter, recipe. Same case, same build: same bytes.
+/// first match to the end of the jar. A const case goes in, a trace comes out; a candle that drowns
+/// or starves is a result, not an error. Model: docs/physics/burn.md (B1..), wick.md (W1..),
+/// field.md (F1..). Needs: base, vessel, matter, recipe. Same case, same build: same bytes.
 #pragma once
 #include <stdbool.h>
 #include <stddef.h>
@@ -16,6 +16,7 @@
 /// Uncertain multipliers of the nominal laws: what an ensemble draws and what later learning
 /// sharpens. X(ID, key, owner, low, high, label): low..high is the prior's 90 % interval about 1;
 /// LAW rows take their interval from the material's own lo..hi instead.
+// clang-format off
 #define EP_FACTOR_PRIORS(X)                                                                        \
     X(FEED, "feed", "wick series", LAW, 0.0, 0.0, "what the wick carries")                         \
     X(EVAPORATION, "evaporation", "wick series", OWN, 0.85, 1.18, "what a millimetre of wick burns") \
@@ -31,6 +32,7 @@
     X(LOSS_SIDE, "loss_side", "container", OWN, 0.80, 1.25, "heat lost from the wall")             \
     X(WARM_AIR, "warm_air", "container", OWN, 0.40, 1.80, "warming of the air in the jar")         \
     X(SCATTER, "scatter", "candle", OWN, 0.93, 1.075, "candle to candle: burn rate")
+// clang-format on
 
 typedef enum ep_uncertain {
 #define X(id, key, owner, how, lo, hi, label) EP_UNC_##id,
@@ -54,9 +56,9 @@ enum { EP_MAX_SESSIONS = 64 };
 
 /// What the maker does: the same lit and rest hours again and again to the end of the jar.
 typedef struct ep_schedule {
-    double lit_s;    ///< one session, 0.1..24 h
-    double rest_s;   ///< between sessions, 0..14 d
-    double trim_m;   ///< wick length at lighting; 0 = never trimmed after the first lighting
+    double lit_s;         ///< one session, 0.1..24 h
+    double rest_s;        ///< between sessions, 0..14 d
+    double trim_m;        ///< wick length at lighting; 0 = never trimmed after the first lighting
     double first_wick_m;  ///< length of the wick as sold, first lighting; 0 = trim_m
     int max_sessions;     ///< 1..EP_MAX_SESSIONS
 } ep_schedule;
@@ -64,30 +66,30 @@ typedef struct ep_schedule {
 /// One candle and its surroundings. All plain data, borrowed for the run.
 typedef struct ep_burn_case {
     ep_vessel vessel;
-    const ep_material *wall;   ///< container material
+    const ep_material *wall;  ///< container material
     ep_melt melt;
-    ep_wick_law wick;          ///< every wick is of this size
-    int n_wicks;               ///< 1..EP_MAX_WICKS
+    ep_wick_law wick;              ///< every wick is of this size
+    int n_wicks;                   ///< 1..EP_MAX_WICKS
     ep_place place[EP_MAX_WICKS];  ///< inside the vessel at every height that holds wax
-    double fill_height_m;      ///< cold wax level
-    double neck_m;             ///< height of the wick tab's neck above the floor, 0..30 mm
-    double stop_height_m;      ///< wax left when the label says stop
-    double ambient_C;          ///< room, 0..45
-    double draught_m_s;        ///< fluctuating air speed at the flame, 0..1; lowers the smoke point
+    double fill_height_m;          ///< cold wax level
+    double neck_m;                 ///< height of the wick tab's neck above the floor, 0..30 mm
+    double stop_height_m;          ///< wax left when the label says stop
+    double ambient_C;              ///< room, 0..45
+    double draught_m_s;  ///< fluctuating air speed at the flame, 0..1; lowers the smoke point
     ep_schedule schedule;
     ep_factors factors;
-    double grid_m;             ///< target cell size, 0.5..4 mm
-    double step_s;             ///< longest lit step, 5..120
-    int threads;               ///< 1 or 2 for one candle; the result does not depend on it
-    bool keep_frames;          ///< keep pictures of the field for the page
+    double grid_m;     ///< target cell size, 0.5..4 mm
+    double step_s;     ///< longest lit step, 5..120
+    int threads;       ///< 1 or 2 for one candle; the result does not depend on it
+    bool keep_frames;  ///< keep pictures of the field for the page
 } ep_burn_case;
 
-/// Defaults by value: one wick in the centre, 4 h lit, 20 h rest, 6 mm trim, 21 C room, 2 mm grid, 60 s steps, neck 8 mm,
-/// stop 12.7 mm.
+/// Defaults by value: one wick in the centre, 4 h lit, 20 h rest, 6 mm trim, 21 C room, 2 mm grid,
+/// 60 s steps, neck 8 mm, stop 12.7 mm.
 ep_burn_case ep_burn_case_default(void);
 
-/// Is the case computed on rings (round vessel, one wick in its centre)? Any other takes a plan grid,
-/// which costs some hundred times as much at the same cell size.
+/// Is the case computed on rings (round vessel, one wick in its centre)? Any other takes a plan
+/// grid, which costs some hundred times as much at the same cell size.
 bool ep_burn_case_rings(const ep_burn_case *c);
 
 /// Refuse what the engine cannot burn; the error names the field.
@@ -103,6 +105,7 @@ typedef enum ep_out {
 const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
 
 /// The candle at one moment. Units in the names; NAN where nothing can be said (no pool).
+// clang-format off
 #define EP_SAMPLE_LIST(X)                                                   \
     X(rate_kg_s)          /* burn rate */                                   \
     X(level_m)            /* pool or wax surface above the floor, axis */   \
@@ -128,12 +131,13 @@ const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
     X(stress_index)       /* thermal stress / design strength of the wall */\
     X(scent_rel)          /* evaporation of fragrance, 1 = 70 mm at 70 C */ \
     X(left_kg)            /* wax not yet burned */
+// clang-format on
 
 typedef struct ep_sample {
-    double t_s;       ///< since the very first lighting
-    double lit_s;     ///< lit time so far, all sessions
-    double minute;    ///< since this session's lighting
-    int session;      ///< 1, 2, ...
+    double t_s;     ///< since the very first lighting
+    double lit_s;   ///< lit time so far, all sessions
+    double minute;  ///< since this session's lighting
+    int session;    ///< 1, 2, ...
     bool lit;
 #define X(name) double name;
     EP_SAMPLE_LIST(X)
@@ -146,14 +150,14 @@ typedef struct ep_session_sum {
     double start_lit_s, lit_s;
     double burned_kg;
     double reach_end_frac, reach_max_frac;
-    double wall_reached_s;   ///< since lighting; NAN when the pool did not get there
-    double depth_mid_m, depth_wall_m, hangup_kg;   ///< at the end
+    double wall_reached_s;  ///< since lighting; NAN when the pool did not get there
+    double depth_mid_m, depth_wall_m, hangup_kg;  ///< at the end
     double wall_max_C, flame_max_m, pool_bulk_C, cap_index, soot_margin_min_m, stress_max;
     double exposed_end_m;
-    double flame_gap_m;      ///< flame to wall, at the end
-    int wicks_out;           ///< flames that went out by themselves (of those computed)
+    double flame_gap_m;  ///< flame to wall, at the end
+    int wicks_out;       ///< flames that went out by themselves (of those computed)
     double left_frac;
-    double inner_m;          ///< inner diameter at the level burned
+    double inner_m;  ///< inner diameter at the level burned
     ep_out out;
 } ep_session_sum;
 
@@ -162,38 +166,38 @@ typedef struct ep_frame {
     double lit_s, minute, level_m, flame_m, exposed_m;
     int session;
     bool lit;
-    short *T_C;            ///< nr*nz, -1 = air; arena of the trace
-    unsigned char *melt;   ///< nr*nz, 0..100
+    short *T_C;           ///< nr*nz, -1 = air; arena of the trace
+    unsigned char *melt;  ///< nr*nz, 0..100
 } ep_frame;
 
 enum { EP_MAX_FRAMES = 96 };
 
 /// Where the heat went over the whole run, J.
 typedef struct ep_heat_sums {
-    double flame_J;      ///< burned mass x heat of combustion
-    double to_pool_J, to_wall_J;   ///< taken up from the flame
-    double room_J;       ///< lost from wax and wall to the room
-    double wick_J;       ///< carried up the wick by the melt
-    double stored_J;     ///< change of heat held
+    double flame_J;               ///< burned mass x heat of combustion
+    double to_pool_J, to_wall_J;  ///< taken up from the flame
+    double room_J;                ///< lost from wax and wall to the room
+    double wick_J;                ///< carried up the wick by the melt
+    double stored_J;              ///< change of heat held
 } ep_heat_sums;
 
 typedef struct ep_trace {
     int n_samples, cap_samples;
-    ep_sample *sample;           ///< owned by the trace
+    ep_sample *sample;  ///< owned by the trace
     int n_sessions;
     ep_session_sum session[EP_MAX_SESSIONS];
-    double fill_kg;              ///< wax at the start
-    double burn_to_stop_s;       ///< lit time when the level came to the stop height; NAN = never
+    double fill_kg;         ///< wax at the start
+    double burn_to_stop_s;  ///< lit time when the level came to the stop height; NAN = never
     double burn_total_s;
     double left_kg;
     ep_out end;
     ep_heat_sums heat;
     double ledger_energy_rel, ledger_mass_rel;
     long stages;
-    int nr, nz;                  ///< grid of the frames: half a section, wax and air inside the
-                                 ///< vessel, from the centre through the first wick to the wall
+    int nr, nz;  ///< grid of the frames: half a section, wax and air inside the
+                 ///< vessel, from the centre through the first wick to the wall
     double dr_m, dz_m;
-    double section_x, section_y; ///< unit direction of that half section
+    double section_x, section_y;  ///< unit direction of that half section
     int n_frames;
     ep_frame frame[EP_MAX_FRAMES];
 } ep_trace;

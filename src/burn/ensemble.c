@@ -21,8 +21,8 @@ typedef struct prior {
 } prior;
 
 static const prior OWN_PRIOR[EP_UNC_COUNT_] = {
-#define LAW false
-#define OWN true
+#define LAW                                   false
+#define OWN                                   true
 #define X(id, key, owner, how, lo, hi, label) {how, lo, hi},
     EP_FACTOR_PRIORS(X)
 #undef X

@@ -10,14 +10,14 @@
 enum { EP_MAX_MEMBERS = 512 };
 
 typedef struct ep_ensemble_opts {
-    int members;    ///< 2..EP_MAX_MEMBERS
+    int members;  ///< 2..EP_MAX_MEMBERS
     uint64_t seed;
-    int threads;    ///< 1..64; 0 = as many as processors
+    int threads;  ///< 1..64; 0 = as many as processors
 } ep_ensemble_opts;
 
 typedef struct ep_ensemble {
     int members;
-    ep_trace *trace[EP_MAX_MEMBERS];     ///< owned; no frames
+    ep_trace *trace[EP_MAX_MEMBERS];  ///< owned; no frames
     ep_factors factors[EP_MAX_MEMBERS];
 } ep_ensemble;
 

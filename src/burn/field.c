@@ -87,9 +87,9 @@ ep_status ep_field_create(int nx, int ny, int nz, const ep_enthalpy_law *law, ep
     // every array has empty columns before and after, so neighbours always exist
     size_t pad = (size_t)f->stride * (size_t)(ny > 1 ? nx : 1) + 8;
     size_t len = f->n + 2 * pad;
-    double **array[N_ARRAYS] = {&f->u,  &f->T,  &f->mass,  &f->G_x, &f->G_y, &f->G_z, &f->G_out,
-                                &f->S,  &f->wax, &f->inv_mass, &f->y1,  &f->y2,  &f->rate0,
-                                &f->T2, &f->T3};
+    double **array[N_ARRAYS] = {&f->u,   &f->T,     &f->mass,  &f->G_x, &f->G_y,
+                                &f->G_z, &f->G_out, &f->S,     &f->wax, &f->inv_mass,
+                                &f->y1,  &f->y2,    &f->rate0, &f->T2,  &f->T3};
     for (int a = 0; a < N_ARRAYS; a++) {
         double *p = ep_arena_alloc(&f->arena, len, sizeof *p);
         if (!p) {
@@ -201,10 +201,11 @@ double ep_field_explicit_step_s(const ep_field *f)
 #endif
 
 // Power that comes in from the neighbours, W (Eq. F4); T is read at neighbours. What comes from
-// outside concerns few cells and is added to them afterwards, which keeps two streams out of the loop.
+// outside concerns few cells and is added to them afterwards, which keeps two streams out of the
+// loop.
 #define FLAT_POWER(T)                                                                              \
-    (G_x[c] * (T[c + up] - T[c]) + G_x[c - up] * (T[c - up] - T[c]) +                              \
-     G_z[c] * (T[c + 1] - T[c]) + G_z[c - 1] * (T[c - 1] - T[c]))
+    (G_x[c] * (T[c + up] - T[c]) + G_x[c - up] * (T[c - up] - T[c]) + G_z[c] * (T[c + 1] - T[c]) + \
+     G_z[c - 1] * (T[c - 1] - T[c]))
 #define DEEP_POWER(T)                                                                              \
     (FLAT_POWER(T) + G_y[c] * (T[c + over] - T[c]) + G_y[c - over] * (T[c - over] - T[c]))
 
@@ -233,8 +234,8 @@ typedef struct stage_coef {
 // first stage over runs from..to: y = u + mut tau rate(u), keeps rate(u) for the later stages
 #define FIRST_STAGE(name, POWER)                                                                   \
     EP_WIDE static void name(const ep_field *f, int from, int to, double mut_tau_s,                \
-                             const double *restrict T, double *restrict rate0,                     \
-                             double *restrict y, double *restrict T_new)                           \
+                             const double *restrict T, double *restrict rate0, double *restrict y, \
+                             double *restrict T_new)                                               \
     {                                                                                              \
         STENCIL_VIEW(f);                                                                           \
         for (int run = from; run < to; run++) {                                                    \
@@ -409,10 +410,10 @@ void ep_field_step(ep_field *f, double tau_s)
     const double w1 = 4.0 / (double)(n * n + n - 2);
     double *y_1 = f->y1, *y_2 = f->y2, *T_old = f->T2, *T_new = f->T3;
     stage_work s = {.k = {.mut_tau_s = rkl2_b(1) * w1 * tau_s},
-               .first = true,
-               .T = f->T,
-               .y = y_1,
-               .T_new = T_old};
+                    .first = true,
+                    .T = f->T,
+                    .y = y_1,
+                    .T_new = T_old};
     const edge_sum p0 = do_stage(f, &s);
 
     // the ledger rides through the same recursion, so it closes to rounding

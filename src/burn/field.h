@@ -1,9 +1,9 @@
 /// The enthalpy field: heat conduction with melting over a temperature range, finite volumes on
 /// columns of cells, stabilised explicit steps (RKL2). Columns stand in nx x ny places of a plan:
-/// rings of an axisymmetric jar are ny = 1, any other jar is a plan grid. Knows nothing of flames or candles:
-/// conductances, masses and sources are set by the caller. Equations F1-F9 in docs/physics/field.md.
-/// Needs: base. Allocates: one arena per field. Thread use: one thread calls; it may let a
-/// second one help (ep_field_pair).
+/// rings of an axisymmetric jar are ny = 1, any other jar is a plan grid. Knows nothing of flames
+/// or candles: conductances, masses and sources are set by the caller. Equations F1-F9 in
+/// docs/physics/field.md. Needs: base. Allocates: one arena per field. Thread use: one thread
+/// calls; it may let a second one help (ep_field_pair).
 #pragma once
 #include <stddef.h>
 
@@ -27,18 +27,18 @@ double ep_law_T_C(const ep_enthalpy_law *law, double u_J_kg);
 double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C);  ///< sharp law: solid side at T = Tm
 double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg);
 
-/// Cells: column c = j * nx + i of the plan by row k (height); index = c * stride + k. One empty row
-/// per column and empty columns at either end keep the stencil free of branches.
+/// Cells: column c = j * nx + i of the plan by row k (height); index = c * stride + k. One empty
+/// row per column and empty columns at either end keep the stencil free of branches.
 typedef struct ep_field {
-    int nx, ny, nz; ///< columns along x, along y, rows
-    int stride;     ///< nz + 1
-    size_t n;       ///< nx * ny * stride
+    int nx, ny, nz;  ///< columns along x, along y, rows
+    int stride;      ///< nz + 1
+    size_t n;        ///< nx * ny * stride
     ep_enthalpy_law law;
 
     // state
-    double *u;      ///< J/kg; glass: scaled so that T = u / cp_solid of the wax (Eq. F3)
-    double *T;      ///< C, always law(u)
-    double *mass;   ///< kg (glass: kg x cp_glass / cp_solid_wax); 0 = empty cell
+    double *u;     ///< J/kg; glass: scaled so that T = u / cp_solid of the wax (Eq. F3)
+    double *T;     ///< C, always law(u)
+    double *mass;  ///< kg (glass: kg x cp_glass / cp_solid_wax); 0 = empty cell
 
     // set by the caller before a step; the field only reads them
     double *G_x;    ///< W/K to the column at i + 1 (rings: outward)
@@ -50,17 +50,18 @@ typedef struct ep_field {
 
     // work
     double *inv_mass, *y1, *y2, *rate0, *T2, *T3;
-    int *edge;      ///< indices with G_out or S not 0
+    int *edge;  ///< indices with G_out or S not 0
     int n_edge;
-    int *run_from, *run_to;  ///< stretches of cells that hold something, first and one past the last
+    int *run_from,
+        *run_to;  ///< stretches of cells that hold something, first and one past the last
     int n_runs;
-    int half_run, half_edge; ///< where the second half of the work begins, whoever does it
+    int half_run, half_edge;         ///< where the second half of the work begins, whoever does it
     struct ep_field_helper *helper;  ///< second thread, NULL = none
 
     // ledger, J
-    double in_J;        ///< net heat through outer faces and sources since creation
-    double through_J;   ///< sum of absolute flows, the yardstick of the residual
-    long stages;        ///< stencil passes done
+    double in_J;       ///< net heat through outer faces and sources since creation
+    double through_J;  ///< sum of absolute flows, the yardstick of the residual
+    long stages;       ///< stencil passes done
 
     ep_arena arena;
 } ep_field;
@@ -74,8 +75,9 @@ static inline size_t ep_at(const ep_field *f, int column, int k)
     return (size_t)column * (size_t)f->stride + (size_t)k;
 }
 
-/// Let a second thread take half of every stage; worth it above some ten thousand cells. The bytes of
-/// the result do not change. EP_E_MEMORY when no thread can be had (the field then works as before).
+/// Let a second thread take half of every stage; worth it above some ten thousand cells. The bytes
+/// of the result do not change. EP_E_MEMORY when no thread can be had (the field then works as
+/// before).
 ep_status ep_field_pair(ep_field *f);
 
 /// Set u of a wax or glass cell from a temperature.

@@ -9,7 +9,7 @@
 static const double NU_M2_S = 1.7e-4, ALPHA_M2_S = 2.4e-4, G_M_S2 = 9.81;
 static const double K_OVER_CP_KG_MS = 7.1e-5;  // film conductivity over gas specific heat
 static const double GAS_CP_J_KGK = 1100.0;
-static const double OXYGEN_IN_AIR = 0.2314;    // by mass, dry
+static const double OXYGEN_IN_AIR = 0.2314;  // by mass, dry
 
 // share of the ideal film rate: set so that wick and flame together burn what the published 21 mm
 // taper did (Hamins et al. 2005)

@@ -6,15 +6,15 @@
 
 /// Fuel as the flame sees it.
 typedef struct ep_fuel {
-    double lhv_J_kg;       ///< net heat of combustion
-    double air_fuel;       ///< kg air per kg fuel
-    double evaporate_J_kg; ///< pool liquid to vapour
-    double boil_C;         ///< surface of the wet wick
-    double smoke_factor;   ///< 1 = paraffin
+    double lhv_J_kg;        ///< net heat of combustion
+    double air_fuel;        ///< kg air per kg fuel
+    double evaporate_J_kg;  ///< pool liquid to vapour
+    double boil_C;          ///< surface of the wet wick
+    double smoke_factor;    ///< 1 = paraffin
 } ep_fuel;
 
-/// Evaporation per metre of exposed wick, kg/(s m), Eq. B1: slender rod in natural convection with a
-/// stagnant film (after Tabaka 2008, Sunderland et al. 2011; closure in docs).
+/// Evaporation per metre of exposed wick, kg/(s m), Eq. B1: slender rod in natural convection with
+/// a stagnant film (after Tabaka 2008, Sunderland et al. 2011; closure in docs).
 /// @param exposed_m  wick above the pool, > 0
 /// @param diameter_m of the wetted rod
 /// @param oxygen_frac  mass fraction of oxygen in the air reaching the flame (0.232 in the open)

@@ -20,8 +20,8 @@ static ep_enthalpy_law law_of(const ep_burn_case *c)
     const ep_melt *m = &c->melt;
     double shift_K = c->factors.f[EP_UNC_MELT_POINT];
     return ep_enthalpy_law_make(m->solidus_K.value - 273.15 + shift_K,
-                                m->liquidus_K.value - 273.15 + shift_K,
-                                m->cp_solid_J_kgK.value, m->cp_liquid_J_kgK.value,
+                                m->liquidus_K.value - 273.15 + shift_K, m->cp_solid_J_kgK.value,
+                                m->cp_liquid_J_kgK.value,
                                 m->latent_J_kg.value * c->factors.f[EP_UNC_LATENT]);
 }
 
@@ -89,8 +89,7 @@ static ep_status take_cells(ep_jar *j)
 {
     const size_t n = j->f->n;
     j->space = ep_arena_alloc(&j->arena, n, sizeof *j->space);
-    double **list[] = {&j->full_kg, &j->fill,     &j->k_out,
-                       &j->k_down,  &j->height_m};
+    double **list[] = {&j->full_kg, &j->fill, &j->k_out, &j->k_down, &j->height_m};
     bool ok = j->space != NULL;
     for (size_t a = 0; a < sizeof list / sizeof *list; a++) {
         *list[a] = ep_arena_alloc(&j->arena, n, sizeof(double));
@@ -133,8 +132,8 @@ static void exact_areas(const ep_jar *j, int k, double *wax_m2, double *wall_m2)
     const double inner_m2 = ep_vessel_area_m2(v, row_mid_m(j, k));
     // a wall of even thickness t round an outline of perimeter P: P t + pi t^2 (Steiner)
     double length_m = 2.0 * j->inner_m[k];
-    double ring_m2 = ep_vessel_plan_perimeter(v) * length_m * v->wall_m +
-                     EP_PI * v->wall_m * v->wall_m;
+    double ring_m2 =
+        ep_vessel_plan_perimeter(v) * length_m * v->wall_m + EP_PI * v->wall_m * v->wall_m;
     bool base = k < j->n_base;
     *wax_m2 = base ? 0.0 : inner_m2 / j->copies;
     *wall_m2 = (ring_m2 + (base ? inner_m2 : 0.0)) / j->copies;

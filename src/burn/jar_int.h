@@ -1,9 +1,9 @@
 // What only the burn room sees: the jar on its columns, and one running burn.
 //
-// A jar is a set of columns seen from above: rings of a round jar with one centred wick, else square
-// cells of a plan grid, of which mirror planes leave a half or a quarter. Everything below the plan
-// (settling, losses, readings) asks columns for their area, faces and distance to the wicks and
-// does not know which of the two it has.
+// A jar is a set of columns seen from above: rings of a round jar with one centred wick, else
+// square cells of a plan grid, of which mirror planes leave a half or a quarter. Everything below
+// the plan (settling, losses, readings) asks columns for their area, faces and distance to the
+// wicks and does not know which of the two it has.
 //
 // Masses are exact; heights are those of cold solid wax. A cell of a wax column holds its full
 // cold mass, but the topmost one holds 0.5 to 1.6 of it, so the surface moves smoothly and no cell
@@ -39,24 +39,24 @@ typedef struct jar_flame {
 // one wick that stands in the part of the jar that is computed
 typedef struct jar_wick {
     double x_m, y_m;
-    double share;     // of it that lies in the part: 1, 1/2 on a mirror plane, 1/4 on both
-    int foot;         // column it stands in
-    int pool;         // pool it feeds from
+    double share;  // of it that lies in the part: 1, 1/2 on a mirror plane, 1/4 on both
+    int foot;      // column it stands in
+    int pool;      // pool it feeds from
     bool lit;
-    double tip_m;     // height of the tip above the floor
+    double tip_m;  // height of the tip above the floor
     double cap_index;
     // now, while lit
     double rate_kg_s, flame_m, exposed_m, radiative_frac, sink_W;
-    double core_W;    // brought down by a metal core
+    double core_W;  // brought down by a metal core
 } jar_wick;
 
 // an upright face of the wall, where it stands and what it sees; laid down once
 typedef struct wall_face {
     int column, k;
-    int inner;           // cell it looks into (inner faces), -1 = the room
-    double area_m2;      // of the wall it stands for
-    double grid_m2;      // of the grid's own face
-    double half_m;       // from the face to the middle of its cell
+    int inner;       // cell it looks into (inner faces), -1 = the room
+    double area_m2;  // of the wall it stands for
+    double grid_m2;  // of the grid's own face
+    double half_m;   // from the face to the middle of its cell
     double away_m[EP_MAX_WICKS], facing[EP_MAX_WICKS];  // from each flame: distance, cosine
 } wall_face;
 
@@ -65,35 +65,35 @@ typedef struct ep_jar {
     ep_field *f;
     ep_arena arena;
 
-    bool rings;          // columns are rings
+    bool rings;  // columns are rings
     int nx, ny, n_columns;
-    double copies;       // parts that make the whole jar: 1, 2 or 4
-    int nz, n_base;      // rows; the lowest n_base are the vessel's base
+    double copies;   // parts that make the whole jar: 1, 2 or 4
+    int nz, n_base;  // rows; the lowest n_base are the vessel's base
     double dz_m, dz_base_m;
-    double *x_m, *y_m;   // columns: centre (rings: mid radius, 0)
-    double *area_m2;     // columns: plan area
-    double *len_m[2];    // columns: length of the face towards +x, +y
-    double *half_m[2];   // columns: half width along x, y
-    double *z_m;         // nz + 1: bottom of the row above the floor (negative in the base)
-    double *inner_m;     // nz: half the longer inner side
-    double *outline_m;   // nz: height whose outline parts wax space from wall in this row
-    double *contact;     // nz: exact inner perimeter over that of the grid
-    double *outer_m2;    // nz: exact outer area of the row over that of the grid's outer faces
-    unsigned char *space;  // cells
-    double *full_kg;     // cells: wax of a full cell; wall: its own mass
-    double *fill;        // cells: exact area over grid area, scales axial faces
-    int *beside[SIDES];  // columns: neighbour on each side, -1 at the edge of the grid
-    int *low, *top;      // columns: lowest wax row, topmost occupied row; top < low = empty
-    int *high;           // columns: uppermost row of wax space, below the brim under a shoulder
+    double *x_m, *y_m;       // columns: centre (rings: mid radius, 0)
+    double *area_m2;         // columns: plan area
+    double *len_m[2];        // columns: length of the face towards +x, +y
+    double *half_m[2];       // columns: half width along x, y
+    double *z_m;             // nz + 1: bottom of the row above the floor (negative in the base)
+    double *inner_m;         // nz: half the longer inner side
+    double *outline_m;       // nz: height whose outline parts wax space from wall in this row
+    double *contact;         // nz: exact inner perimeter over that of the grid
+    double *outer_m2;        // nz: exact outer area of the row over that of the grid's outer faces
+    unsigned char *space;    // cells
+    double *full_kg;         // cells: wax of a full cell; wall: its own mass
+    double *fill;            // cells: exact area over grid area, scales axial faces
+    int *beside[SIDES];      // columns: neighbour on each side, -1 at the edge of the grid
+    int *low, *top;          // columns: lowest wax row, topmost occupied row; top < low = empty
+    int *high;               // columns: uppermost row of wax space, below the brim under a shoulder
     double *k_out, *k_down;  // cells: conductivity sideways and downward, this step
-    double *height_m;    // cells: this step's height, 0 = empty
-    double *depth_m;     // columns: liquid below the surface
-    double *near_m;      // columns: distance to the nearest wick
-    int *pool;           // columns: pool they belong to, -1 = none
-    int *queue;          // columns: scratch of the flood fill
+    double *height_m;        // cells: this step's height, 0 = empty
+    double *depth_m;         // columns: liquid below the surface
+    double *near_m;          // columns: distance to the nearest wick
+    int *pool;               // columns: pool they belong to, -1 = none
+    int *queue;              // columns: scratch of the flood fill
     wall_face *inner_face, *outer_face;
     int n_inner_faces, n_outer_faces;
-    int soft_row;        // lowest row with melt at the last two steps; below it nothing changes
+    int soft_row;  // lowest row with melt at the last two steps; below it nothing changes
     bool conductances_known;
 
     // state of the burn
@@ -101,17 +101,17 @@ typedef struct ep_jar {
     jar_wick wick[EP_MAX_WICKS];
     jar_flame flame[EP_MAX_WICKS];
     int n_pools;
-    double step_s;       // length of the step just taken
+    double step_s;  // length of the step just taken
     double wall_mean_C, wall_outer_C;
     double wall_film_W_m2K;  // free convection outside, this step
-    double room_air_C;   // air over the wax
+    double room_air_C;       // air over the wax
     double oxygen_frac;
     double into_pool_W, into_wall_W;  // of the part, this step
 
     // sums of the part, J and kg
     double start_kg, start_J, burned_kg, to_pool_J, to_wall_J, flame_J;
-    double drawn_J;      // heat of the melt drawn from cells
-    double wick_J;       // drawn_J and what the wicks took beyond it
+    double drawn_J;  // heat of the melt drawn from cells
+    double wick_J;   // drawn_J and what the wicks took beyond it
 } ep_jar;
 
 // plan_grid.c
@@ -140,10 +140,10 @@ void ep_jar_sight(const ep_jar *j, int column, int side, double *away_m, double 
 ep_status ep_jar_create(const ep_burn_case *c, ep_jar **out);
 void ep_jar_destroy(ep_jar *j);
 double ep_jar_dz_m(const ep_jar *j, int k);
-double ep_jar_surface_m(const ep_jar *j, int column);   // cold height of the column's surface
-double ep_jar_top_height_m(const ep_jar *j, int column); // thickness of its topmost cell
+double ep_jar_surface_m(const ep_jar *j, int column);     // cold height of the column's surface
+double ep_jar_top_height_m(const ep_jar *j, int column);  // thickness of its topmost cell
 double ep_jar_liquid(const ep_jar *j, int column, int k);
-double ep_jar_wax_kg(const ep_jar *j);                  // of the part
+double ep_jar_wax_kg(const ep_jar *j);  // of the part
 bool ep_jar_lit(const ep_jar *j);
 
 static inline bool ep_jar_has_wax(const ep_jar *j, int column)

@@ -1,5 +1,5 @@
-// Reads the field as a maker would: temperatures, flame, wall, what is left. The pool's outline is in
-// pool_shape.c.
+// Reads the field as a maker would: temperatures, flame, wall, what is left. The pool's outline is
+// in pool_shape.c.
 #include <math.h>
 
 #include "burn/jar_int.h"

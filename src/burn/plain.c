@@ -83,10 +83,11 @@ ep_status ep_plain_check(const ep_plain_case *c, ep_err *err)
     }
     if (c->power_W > 0.0 && !(c->disc_radius_m > 0.0)) {
         return ep_err_set(err, EP_E_ARG, "heat.disc_radius_m",
-                          "heat.disc_radius_m: 0 cannot carry %g W; it must be above 0", c->power_W);
+                          "heat.disc_radius_m: 0 cannot carry %g W; it must be above 0",
+                          c->power_W);
     }
-    double cells = (c->wax_radius_m + c->wall_m) * c->wax_height_m * 1e6 * c->cells_per_mm *
-                   c->cells_per_mm;
+    double cells =
+        (c->wax_radius_m + c->wall_m) * c->wax_height_m * 1e6 * c->cells_per_mm * c->cells_per_mm;
     if (cells > 4e6) {
         return ep_err_set(err, EP_E_ARG, "cells_per_mm",
                           "cells_per_mm: %g makes %.0f cells; at most 4000000", c->cells_per_mm,
@@ -138,10 +139,10 @@ static void set_column(const ep_plain_case *c, const plain_grid *g, ep_field *f,
     const double area_m2 = EP_PI * (out_m * out_m - in_m * in_m);
     const double heat_J_m3K =
         wax ? c->rho_kg_m3 * c->cp_J_kgK : c->wall_rho_kg_m3 * c->wall_cp_J_kgK;
-    const double q_W_m2 = c->power_W > 0.0 ? c->power_W /
-                                                 (EP_PI * c->disc_radius_m * c->disc_radius_m) *
-                                                 disc_share(g, i, c->disc_radius_m)
-                                           : 0.0;
+    const double q_W_m2 = c->power_W > 0.0
+                              ? c->power_W / (EP_PI * c->disc_radius_m * c->disc_radius_m) *
+                                    disc_share(g, i, c->disc_radius_m)
+                              : 0.0;
 
     // radial conductance of the face to the next column, or of the outer film
     const int last = i == g->nr - 1;
@@ -184,7 +185,6 @@ static double surface_C(const ep_plain_case *c, const plain_grid *g, const ep_fi
     return (half_W_m2K * f->T[ep_at(f, i, f->nz - 1)] + c->top_W_m2K * c->ambient_C + q_W_m2) /
            (half_W_m2K + c->top_W_m2K);
 }
-
 
 static double mid_C(const ep_enthalpy_law *law)
 {
@@ -297,10 +297,10 @@ static double now_s(void)
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-// steps grow with time: short while the disc's own transient runs, a minute later on
+// steps grow with time: short while the own transient of the disc runs, three minutes later on
 static double next_step_s(double t_s, double end_s)
 {
-    double tau_s = fmin(fmax(0.1 * t_s, 2.0), 60.0);
+    double tau_s = fmin(fmax(0.2 * t_s, 2.0), 180.0);
     double left_s = end_s - t_s;
     return left_s < 1.5 * tau_s ? left_s : tau_s;
 }
@@ -313,13 +313,13 @@ ep_status ep_plain_run(const ep_plain_case *c, ep_plain_answer *answer, double *
         return s;
     }
     plain_grid g = make_grid(c);
-    ep_enthalpy_law law = ep_enthalpy_law_make(c->solidus_C, c->liquidus_C, c->cp_J_kgK,
-                                               c->cp_J_kgK, c->latent_J_kg);
+    ep_enthalpy_law law =
+        ep_enthalpy_law_make(c->solidus_C, c->liquidus_C, c->cp_J_kgK, c->cp_J_kgK, c->latent_J_kg);
     ep_field *f = NULL;
     s = ep_field_create(g.nr, 1, (int)lround(c->wax_height_m / g.dz_m), &law, &f);
     if (s != EP_OK) {
-        return ep_err_set(err, s, "cells_per_mm", "cells_per_mm: %g needs more memory than there is",
-                          c->cells_per_mm);
+        return ep_err_set(err, s, "cells_per_mm",
+                          "cells_per_mm: %g needs more memory than there is", c->cells_per_mm);
     }
     for (int i = 0; i < g.nr; i++) {
         set_column(c, &g, f, i);

@@ -8,18 +8,18 @@
 enum { EP_PLAIN_MAX_HOURS = 64 };
 
 typedef struct ep_plain_case {
-    double wax_radius_m, wax_height_m;          ///< 0.002..0.5
-    double k_W_mK, rho_kg_m3, cp_J_kgK;         ///< wax, both phases
-    double latent_J_kg;                         ///< >= 0
-    double solidus_C, liquidus_C;               ///< equal = sharp
-    double wall_m;                              ///< 0 = no wall
+    double wax_radius_m, wax_height_m;   ///< 0.002..0.5
+    double k_W_mK, rho_kg_m3, cp_J_kgK;  ///< wax, both phases
+    double latent_J_kg;                  ///< >= 0
+    double solidus_C, liquidus_C;        ///< equal = sharp
+    double wall_m;                       ///< 0 = no wall
     double wall_k_W_mK, wall_rho_kg_m3, wall_cp_J_kgK;
-    double disc_radius_m, power_W;              ///< uniform flux on r < disc; 0 = none
-    double top_W_m2K, side_W_m2K, base_W_m2K;   ///< films, >= 0
+    double disc_radius_m, power_W;             ///< uniform flux on r < disc; 0 = none
+    double top_W_m2K, side_W_m2K, base_W_m2K;  ///< films, >= 0
     double ambient_C, start_C;
     int n_hours;
-    double hour[EP_PLAIN_MAX_HOURS];            ///< rising, > 0, <= 100
-    double cells_per_mm;                        ///< 0.1..8
+    double hour[EP_PLAIN_MAX_HOURS];  ///< rising, > 0, <= 100
+    double cells_per_mm;              ///< 0.1..8
 } ep_plain_case;
 
 typedef struct ep_plain_answer {

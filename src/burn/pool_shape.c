@@ -42,8 +42,7 @@ double ep_jar_wall_along_m(const ep_jar *j, double height_m, double dir_x, doubl
     double in_m = 0.0, out_m = 2.0 * ep_vessel_radius_m(&j->c->vessel, height_m);
     for (int n = 0; n < 40; n++) {
         double mid_m = 0.5 * (in_m + out_m);
-        bool inside =
-            ep_vessel_gap_m(&j->c->vessel, height_m, mid_m * dir_x, mid_m * dir_y) > 0.0;
+        bool inside = ep_vessel_gap_m(&j->c->vessel, height_m, mid_m * dir_x, mid_m * dir_y) > 0.0;
         *(inside ? &in_m : &out_m) = mid_m;
     }
     return in_m;

@@ -49,8 +49,8 @@ static ep_status check_places(const ep_burn_case *c, ep_err *err)
     return EP_OK;
 }
 
-// the three lines of the enthalpy law (Eq. F2) meet in order only if melting takes more heat than the
-// two specific heats differ by over the range; no wax comes near, a mistyped data sheet can
+// the three lines of the enthalpy law (Eq. F2) meet in order only if melting takes more heat than
+// the two specific heats differ by over the range; no wax comes near, a mistyped data sheet can
 static ep_status check_melting(const ep_burn_case *c, ep_err *err)
 {
     const ep_melt *m = &c->melt;
@@ -340,14 +340,13 @@ static void light(burn *b)
     }
     b->session_s = 0.0;
     b->sum = &b->trace->session[b->session - 1];
-    *b->sum = (ep_session_sum){.number = b->session,
-                               .start_lit_s = b->lit_total_s,
-                               .wall_reached_s = (double)NAN,
-                               .soot_margin_min_m = (double)INFINITY,
-                               .pool_bulk_C = (double)NAN,
-                               .inner_m = 2.0 * ep_vessel_radius_m(&b->c->vessel,
-                                                                   ep_jar_surface_m(
-                                                                       j, j->wick[0].foot))};
+    *b->sum = (ep_session_sum){
+        .number = b->session,
+        .start_lit_s = b->lit_total_s,
+        .wall_reached_s = (double)NAN,
+        .soot_margin_min_m = (double)INFINITY,
+        .pool_bulk_C = (double)NAN,
+        .inner_m = 2.0 * ep_vessel_radius_m(&b->c->vessel, ep_jar_surface_m(j, j->wick[0].foot))};
     b->trace->n_sessions = b->session;
     ep_jar_settle(j);
 }
@@ -410,8 +409,7 @@ static void close_books(burn *b)
                              .wick_J = j->copies * j->wick_J,
                              .stored_J = j->copies * (end_J - j->start_J)};
     // the wicks' extra heat went through the field's sources, the rest with the mass drawn
-    t->heat.room_J =
-        t->heat.to_pool_J + t->heat.to_wall_J - t->heat.wick_J - t->heat.stored_J;
+    t->heat.room_J = t->heat.to_pool_J + t->heat.to_wall_J - t->heat.wick_J - t->heat.stored_J;
     t->ledger_mass_rel = fabs(j->start_kg - end_kg - j->burned_kg) / j->start_kg;
     double residual_J = end_J - j->start_J - j->f->in_J + j->drawn_J;
     t->ledger_energy_rel = fabs(residual_J) / fmax(j->f->through_J, 1.0);

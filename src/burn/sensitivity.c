@@ -33,11 +33,10 @@ static ep_status outcome_of(const ep_burn_case *c, ep_outcome *out, ep_err *err)
 static double weigh(const ep_outcome *a, const ep_outcome *b)
 {
     double sum = 0.0;
-    const double step[] = {(a->rate_kg_s - b->rate_kg_s) / RATE_kg_s,
-                           (a->reach_frac - b->reach_frac) / REACH_frac,
-                           (a->depth_mid_m - b->depth_mid_m) / DEPTH_m,
-                           (a->wall_max_C - b->wall_max_C) / WALL_K,
-                           (a->flame_max_m - b->flame_max_m) / FLAME_m};
+    const double step[] = {
+        (a->rate_kg_s - b->rate_kg_s) / RATE_kg_s, (a->reach_frac - b->reach_frac) / REACH_frac,
+        (a->depth_mid_m - b->depth_mid_m) / DEPTH_m, (a->wall_max_C - b->wall_max_C) / WALL_K,
+        (a->flame_max_m - b->flame_max_m) / FLAME_m};
     for (size_t i = 0; i < sizeof step / sizeof *step; i++) {
         sum += step[i] * step[i];
     }

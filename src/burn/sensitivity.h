@@ -10,9 +10,9 @@ typedef struct ep_outcome {
 
 typedef struct ep_sensitivity {
     ep_uncertain factor;
-    double lo, hi;          ///< the factor's value at both ends (MELT_POINT: kelvin)
+    double lo, hi;  ///< the factor's value at both ends (MELT_POINT: kelvin)
     ep_outcome at_lo, at_hi;
-    double weight;          ///< how much it moves the outcome, in units of a maker's reading error
+    double weight;  ///< how much it moves the outcome, in units of a maker's reading error
 } ep_sensitivity;
 
 /// @param sessions  1..EP_MAX_SESSIONS, how far each candle is burned
@@ -21,6 +21,6 @@ typedef struct ep_sensitivity {
 ep_status ep_sensitivity_run(const ep_burn_case *c, int sessions, ep_outcome *nominal,
                              ep_sensitivity *out, ep_err *err);
 
-/// What holds the flame back at the nominal balance: demand over supply at the exposed length of the
-/// last session; below 1 the flame would take more wick, above 1 the wick cannot carry more.
+/// What holds the flame back at the nominal balance: demand over supply at the exposed length of
+/// the last session; below 1 the flame would take more wick, above 1 the wick cannot carry more.
 double ep_feed_share(const ep_burn_case *c, double exposed_m, double pool_C);

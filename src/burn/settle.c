@@ -184,8 +184,7 @@ static void drain_shoulders(ep_jar *j, bucket *pool_bucket)
             continue;
         }
         size_t cell = ep_at(j->f, c, j->top[c]);
-        double over_kg =
-            (ep_jar_surface_m(j, c) - ep_jar_surface_m(j, to)) * column_kg_per_m(j, c);
+        double over_kg = (ep_jar_surface_m(j, c) - ep_jar_surface_m(j, to)) * column_kg_per_m(j, c);
         bucket run = {0.0, 0.0};
         // between two shoulders no more than half, so that they do not swap places
         double most_kg = j->pool[to] >= 0 ? over_kg : 0.5 * over_kg;

@@ -1,5 +1,5 @@
-// The wall's upright faces: towards the open jar and towards the room. They never move, so areas and
-// lines of sight to the flames are worked out once.
+// The wall's upright faces: towards the open jar and towards the room. They never move, so areas
+// and lines of sight to the flames are worked out once.
 #include <math.h>
 
 #include "burn/jar_int.h"

@@ -20,23 +20,22 @@ double ep_feed_constant_kg_m_s(const ep_melt *melt, const ep_wick_law *wick, dou
     double T_K = pool_C + (boil_C - pool_C) / 3.0 + 273.15;
     double mu_Pas = ep_melt_viscosity_Pas(melt, T_K) * x->f[EP_UNC_VISCOSITY];
     double pull_Pa = 2.0 * ep_melt_surface_tension_N_m(melt, T_K) / wick->pore_radius_m;
-    double permeability_m2 =
-        wick->permeability_m2.value * melt->feed_factor * x->f[EP_UNC_FEED];
+    double permeability_m2 = wick->permeability_m2.value * melt->feed_factor * x->f[EP_UNC_FEED];
     return ep_melt_density_kg_m3(melt, T_K) * permeability_m2 * wick->area_m2 * pull_Pa / mu_Pas;
 }
 
 // sharpness of the change from demand-limited to supply-limited burning
 static const double ROUNDING = 12.0;
 
-// wet length at which the wick carries just what the flame takes, Eq. W7. The film law hardly depends
-// on length, so each round leaves a twentieth of the error.
+// wet length at which the wick carries just what the flame takes, Eq. W7. The film law hardly
+// depends on length, so each round leaves a twentieth of the error.
 static double balance_m(const ep_fuel *fuel, const ep_wick_law *wick, double feed_kg_m_s,
                         double oxygen_frac, double evaporation_factor, double guess_m)
 {
     double b_m = guess_m;
     for (int round = 0; round < 4; round++) {
-        double per_m = evaporation_factor *
-                       ep_evaporation_kg_sm(fuel, b_m, wick->diameter_m, oxygen_frac);
+        double per_m =
+            evaporation_factor * ep_evaporation_kg_sm(fuel, b_m, wick->diameter_m, oxygen_frac);
         if (!(per_m > 0.0)) {
             return 0.0;
         }
@@ -55,8 +54,8 @@ ep_wick_now ep_wick_burn(const ep_fuel *fuel, const ep_melt *melt, const ep_wick
     const double factor = x->f[EP_UNC_EVAPORATION];
     const double feed = ep_feed_constant_kg_m_s(melt, wick, pool_C, fuel->boil_C, x);
     double reach_m = fmin(exposed_m, wick->diameter_m / EP_DRY_OUT_RATIO);
-    now.demand_kg_s = factor * reach_m *
-                      ep_evaporation_kg_sm(fuel, reach_m, wick->diameter_m, oxygen_frac);
+    now.demand_kg_s =
+        factor * reach_m * ep_evaporation_kg_sm(fuel, reach_m, wick->diameter_m, oxygen_frac);
     now.balance_m = balance_m(fuel, wick, feed, oxygen_frac, factor, reach_m);
     if (!(now.demand_kg_s > 0.0) || !(now.balance_m > 0.0)) {
         return now;

@@ -30,7 +30,8 @@ double ep_wick_burn_off_m(const ep_wick_law *wick, const ep_wick_now *now, doubl
                           double dt_s);
 
 /// Growth of the carbon head in dt, on the 0..3 scale, Eq. W9; from the length above balance.
-double ep_cap_growth(const ep_wick_law *wick, const ep_wick_now *now, double exposed_m, double dt_s);
+double ep_cap_growth(const ep_wick_law *wick, const ep_wick_now *now, double exposed_m,
+                     double dt_s);
 
 /// Heat a metal core brings from the flame into the melt, W, Eq. W11; 0 without a core.
 double ep_core_heat_W(const ep_wick_law *wick, double exposed_m, double pool_C);

@@ -11,6 +11,7 @@
 
 /// Kinds of reading. X(ID, key, unit, type, min, max in that unit, label, help)
 /// type: N number, G grade 0-3, F flag 0/1, S score 0-5
+// clang-format off
 #define EP_READING_LIST(X)                                                                         \
     X(POOL_WIDE, "pool_wide", MM, N, 0, 400, "melt pool, widest", "Edge to edge, the long way.")   \
     X(POOL_NARROW, "pool_narrow", MM, N, 0, 400, "melt pool, narrowest", "The short way.")         \
@@ -41,6 +42,7 @@
     X(THROW, "throw", NONE, S, 0, 5, "scent, lit", "0 none, 3 clear, 5 too much.")                 \
     X(ROOM_TEMP, "room_temp", DEG_C, N, -10, 50, "room", "")                                       \
     X(DRAUGHT, "draught", NONE, G, 0, 3, "draught", "0 none, 3 strong.")
+// clang-format on
 
 typedef enum ep_reading_kind {
 #define X(id, key, unit, type, min, max, label, help) EP_READ_##id,
@@ -65,10 +67,10 @@ ep_status ep_reading_check(ep_reading_kind kind, double value, double inner_m, e
 
 /// One reading. value in the kind's unit (mm, C, g, s, grade), as written down.
 typedef struct ep_reading {
-    char id[40];     ///< "" for a simulated one
-    int candle;      ///< index into ep_dossier.candle
-    int session;     ///< 1, 2, ... of that candle
-    double minute;   ///< since lighting
+    char id[40];    ///< "" for a simulated one
+    int candle;     ///< index into ep_dossier.candle
+    int session;    ///< 1, 2, ... of that candle
+    double minute;  ///< since lighting
     ep_reading_kind kind;
     double value;
 } ep_reading;
@@ -76,24 +78,24 @@ typedef struct ep_reading {
 /// One lit session of one candle.
 typedef struct ep_burn_record {
     int candle;
-    int session;              ///< 1, 2, ...
+    int session;  ///< 1, 2, ...
     double planned_min;
-    double lit_min;           ///< so far, when still lit
-    bool over;                ///< put out or went out
+    double lit_min;              ///< so far, when still lit
+    bool over;                   ///< put out or went out
     double before_kg, after_kg;  ///< with container; NAN when not weighed
-    double left_frac;         ///< share of the wax left at the end, 0..1; NAN unknown
-    double rest_before_h;     ///< NAN for the first
-    double room_C;            ///< NAN unknown
-    int draught;              ///< grade 0-3, -1 unknown
-    bool before_cure;         ///< lit before the cure was out
-    double inner_m;           ///< inner diameter (the longer inner side) at the level burned; > 0
-    double across_m;          ///< shorter inner side; 0 = round, as inner_m
+    double left_frac;            ///< share of the wax left at the end, 0..1; NAN unknown
+    double rest_before_h;        ///< NAN for the first
+    double room_C;               ///< NAN unknown
+    int draught;                 ///< grade 0-3, -1 unknown
+    bool before_cure;            ///< lit before the cure was out
+    double inner_m;   ///< inner diameter (the longer inner side) at the level burned; > 0
+    double across_m;  ///< shorter inner side; 0 = round, as inner_m
 } ep_burn_record;
 
 typedef struct ep_candle_record {
     char code[16];
-    double wax_kg;   ///< fill
-    bool finished;   ///< burned to the stop height or the end
+    double wax_kg;  ///< fill
+    bool finished;  ///< burned to the stop height or the end
 } ep_candle_record;
 
 /// Everything known of the candles of ONE wick (revision and size).
@@ -103,9 +105,9 @@ typedef struct ep_dossier {
     int n_burns;
     const ep_burn_record *burn;  ///< any order
     int n_readings;
-    const ep_reading *reading;   ///< any order, corrections already applied
+    const ep_reading *reading;  ///< any order, corrections already applied
     bool simulated;
-    bool tea_light;              ///< 30 mm flame limit instead of 75
+    bool tea_light;  ///< 30 mm flame limit instead of 75
 } ep_dossier;
 
 /// Limits: data/limits.def as LIMIT(ID, key, value, unit, min, max, grade, owner, source key, text)
@@ -132,14 +134,14 @@ const ep_limit *ep_limits_default(void);  ///< EP_LIMIT_COUNT_ rows
 bool ep_limit_find(const char *key, ep_limit_id *out);
 
 typedef enum ep_verdict_kind {
-    EP_VERDICT_UNKNOWN,    ///< not yet known
+    EP_VERDICT_UNKNOWN,  ///< not yet known
     EP_VERDICT_TOO_SMALL,
     EP_VERDICT_RIGHT,
     EP_VERDICT_TOO_BIG,
     EP_VERDICT_WRONG_KIND,
     EP_VERDICT_COUNT_
 } ep_verdict_kind;
-const char *ep_verdict_key(ep_verdict_kind v);   ///< "not_yet_known", "too_small", ...
+const char *ep_verdict_key(ep_verdict_kind v);  ///< "not_yet_known", "too_small", ...
 const char *ep_verdict_text(ep_verdict_kind v);
 
 typedef enum ep_weight { EP_NOTE, EP_WARN, EP_AGAINST, EP_STOP } ep_weight;
@@ -149,10 +151,10 @@ enum { EP_FINDING_REFS = 8, EP_MAX_FINDINGS = 48, EP_MAX_MISSING = 12 };
 
 /// One finding. Cites its requirement and the readings behind it.
 typedef struct ep_finding {
-    int requirement;   ///< the J number
+    int requirement;  ///< the J number
     ep_weight weight;
-    int candle;        ///< -1 = all
-    int session;       ///< 0 = none in particular
+    int candle;           ///< -1 = all
+    int session;          ///< 0 = none in particular
     double value, limit;  ///< NAN when not numeric; in the unit of the reading
     ep_unit unit;
     char text[200];
@@ -162,16 +164,18 @@ typedef struct ep_finding {
 
 typedef struct ep_verdict {
     ep_verdict_kind kind;
-    bool stop_now;              ///< at least one EP_STOP finding: put it out
+    bool stop_now;  ///< at least one EP_STOP finding: put it out
     int n_findings;
     ep_finding finding[EP_MAX_FINDINGS];
     int n_missing;
     char missing[EP_MAX_MISSING][160];  ///< what must be seen before a verdict can be given
-    char next_move[240];        ///< one change, in the order makers use
+    char next_move[240];                ///< one change, in the order makers use
     int candles_right, candles_wrong;   ///< judged to the end
-    double failure_bound_frac;  ///< zero failures in n: 1 - 0.05^(1/n); NAN when some failed or n = 0
-    double worst_margin;        ///< least margin to a hot limit over the last quarter, as a fraction of the limit; NAN unknown
-    char proof[240];            ///< what n candles can and cannot prove, one sentence
+    double
+        failure_bound_frac;  ///< zero failures in n: 1 - 0.05^(1/n); NAN when some failed or n = 0
+    double worst_margin;  ///< least margin to a hot limit over the last quarter, as a fraction of
+                          ///< the limit; NAN unknown
+    char proof[240];      ///< what n candles can and cannot prove, one sentence
 } ep_verdict;
 
 /// @param limits  EP_LIMIT_COUNT_ rows, borrowed

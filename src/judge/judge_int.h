@@ -12,9 +12,38 @@
 /// Requirement numbers; the texts stand at the head of judge.c.
 enum {
     EP_J_NONE,
-    EP_J1, EP_J2, EP_J3, EP_J4, EP_J5, EP_J6, EP_J7, EP_J8, EP_J9, EP_J10, EP_J11, EP_J12, EP_J13,
-    EP_J14, EP_J15, EP_J16, EP_J17, EP_J18, EP_J19, EP_J20, EP_J21, EP_J22, EP_J23, EP_J24, EP_J25,
-    EP_J26, EP_J27, EP_J28, EP_J29, EP_J30, EP_J31, EP_J32,
+    EP_J1,
+    EP_J2,
+    EP_J3,
+    EP_J4,
+    EP_J5,
+    EP_J6,
+    EP_J7,
+    EP_J8,
+    EP_J9,
+    EP_J10,
+    EP_J11,
+    EP_J12,
+    EP_J13,
+    EP_J14,
+    EP_J15,
+    EP_J16,
+    EP_J17,
+    EP_J18,
+    EP_J19,
+    EP_J20,
+    EP_J21,
+    EP_J22,
+    EP_J23,
+    EP_J24,
+    EP_J25,
+    EP_J26,
+    EP_J27,
+    EP_J28,
+    EP_J29,
+    EP_J30,
+    EP_J31,
+    EP_J32,
     EP_J_END_
 };
 
@@ -25,7 +54,12 @@ typedef struct ep_seen {
     double minute;
 } ep_seen;
 
-typedef enum ep_pool_state { EP_POOL_UNREAD, EP_POOL_THICK, EP_POOL_THIN, EP_POOL_FULL } ep_pool_state;
+typedef enum ep_pool_state {
+    EP_POOL_UNREAD,
+    EP_POOL_THICK,
+    EP_POOL_THIN,
+    EP_POOL_FULL
+} ep_pool_state;
 
 /// What the readings of one session say. Lengths in mm, times in minutes, as written down.
 typedef struct ep_burn_facts {
@@ -38,19 +72,19 @@ typedef struct ep_burn_facts {
     bool left_known;   ///< of this session, not carried over from an earlier one
     bool under_way, final, last_quarter, went_out;
     ep_seen high[EP_READ_COUNT_], low[EP_READ_COUNT_], last[EP_READ_COUNT_];
-    ep_seen depth;             ///< deepest within the time the depth limit speaks of
-    ep_seen abuse;             ///< hottest-looking reading after the power-burn time
-    ep_seen reach;             ///< value: pool as a share of the inner width, capped at 1
-    ep_seen full_first;        ///< earliest reading that shows the pool at the wall
-    ep_seen afterglow;         ///< longest
-    int64_t afterglow_ms;      ///< sum in whole milliseconds: the same in any order
+    ep_seen depth;         ///< deepest within the time the depth limit speaks of
+    ep_seen abuse;         ///< hottest-looking reading after the power-burn time
+    ep_seen reach;         ///< value: pool as a share of the inner width, capped at 1
+    ep_seen full_first;    ///< earliest reading that shows the pool at the wall
+    ep_seen afterglow;     ///< longest
+    int64_t afterglow_ms;  ///< sum in whole milliseconds: the same in any order
     int n_afterglow;
     ep_pool_state pool;
-    bool wide_only;            ///< reach rests on the widest alone
-    int excuse;                ///< EP_J2 draught, EP_J3 leaning wick, else 0: heat must be seen
-                               ///< again before it says anything of the size
-    bool fair;                 ///< no excuse and the room within its range
-    bool counts;               ///< fair, whole, rested, even: may prove right or too small
+    bool wide_only;  ///< reach rests on the widest alone
+    int excuse;      ///< EP_J2 draught, EP_J3 leaning wick, else 0: heat must be seen
+                     ///< again before it says anything of the size
+    bool fair;       ///< no excuse and the room within its range
+    bool counts;     ///< fair, whole, rested, even: may prove right or too small
 } ep_burn_facts;
 
 enum { EP_HOT_FLAME, EP_HOT_WALL, EP_HOT_DEPTH, EP_HOT_COUNT_ };
@@ -65,19 +99,19 @@ typedef struct ep_trend {
 typedef struct ep_candle_facts {
     int candle;
     const ep_candle_record *rec;
-    double first_kg;       ///< mass before the first session; NAN unknown
-    double end_left_frac;  ///< least wax left of any session; NAN unknown
+    double first_kg;          ///< mass before the first session; NAN unknown
+    double end_left_frac;     ///< least wax left of any session; NAN unknown
     double left_before_frac;  ///< share left before the session at hand; NAN unknown
-    double quarter_frac;   ///< at or below this share left a session lies in the last quarter
+    double quarter_frac;      ///< at or below this share left a session lies in the last quarter
     int n_burns, n_counting, last_session;
     bool uncured, finished, any_under_way, stop_under_way;
     bool hot, small, feed, carbon, open, against;  ///< classes of evidence against the wick
-    int excused_stop;      ///< a stop where a session must be repeated: EP_J2, EP_J3, else 0
-    int excused_mild;      ///< lesser heat there, not yet followed by a session that counts
-    int repeat_session, repeat_why;  ///< latest session that does not count, EP_J1..EP_J6
-    int outs;              ///< times gone out before its end, in fair sessions
+    int excused_stop;  ///< a stop where a session must be repeated: EP_J2, EP_J3, else 0
+    int excused_mild;  ///< lesser heat there, not yet followed by a session that counts
+    int repeat_session, repeat_why;    ///< latest session that does not count, EP_J1..EP_J6
+    int outs;                          ///< times gone out before its end, in fair sessions
     double best_reach_frac, inner_mm;  ///< NAN until read
-    ep_pool_state pool;    ///< of the latest counting session that shows it
+    ep_pool_state pool;                ///< of the latest counting session that shows it
     int pool_session;
     bool pool_final, pool_wide_only;
     double pool_left_frac, pool_limit_frac;
@@ -97,17 +131,17 @@ typedef struct ep_spread {
 } ep_spread;
 
 typedef enum ep_reason {
-    EP_WHY_NOTHING,    ///< nothing burned yet
+    EP_WHY_NOTHING,  ///< nothing burned yet
     EP_WHY_HOT,
     EP_WHY_HOT_SHORT,  ///< too hot and the ring stays
     EP_WHY_CARBON,
     EP_WHY_FEED,
     EP_WHY_GLOW,
     EP_WHY_SMALL,
-    EP_WHY_HAZARD,     ///< a stop that says nothing of the size
-    EP_WHY_REPEAT,     ///< draught, leaning wick
+    EP_WHY_HAZARD,  ///< a stop that says nothing of the size
+    EP_WHY_REPEAT,  ///< draught, leaning wick
     EP_WHY_DIFFER,
-    EP_WHY_OPEN,       ///< against the wick, but which way is not known
+    EP_WHY_OPEN,  ///< against the wick, but which way is not known
     EP_WHY_UNCURED,
     EP_WHY_MORE,
     EP_WHY_RIGHT
@@ -118,18 +152,18 @@ typedef struct ep_tally {
     int hot, hot_short, carbon, feed, small, open, fine;
     int right, wrong, pending;  ///< judged to the end, failed, may still become right
     int burned, uncured, uncured_wrong;
-    bool stop_lit;             ///< a stop on a candle that is still burning
-    int hazard;                ///< lowest J of a stop that says nothing of the size, 0 none
-    int repeat_why;            ///< EP_J2, EP_J3, EP_J4: a session to be repeated before sizing
+    bool stop_lit;   ///< a stop on a candle that is still burning
+    int hazard;      ///< lowest J of a stop that says nothing of the size, 0 none
+    int repeat_why;  ///< EP_J2, EP_J3, EP_J4: a session to be repeated before sizing
     bool glow_long, weak_throw, heading_hot, thin_margin, some_again;
     int64_t afterglow_ms;
     int n_afterglow;
     ep_seen afterglow;
     ep_seen pass[EP_HOT_COUNT_];  ///< highest of the whole dossier, for the checks that passed
     ep_spread spread[EP_HOT_COUNT_];
-    double inner_mm;           ///< widest inner width seen
+    double inner_mm;  ///< widest inner width seen
     ep_reason why;
-    int worst_quantity;        ///< EP_HOT_.. behind verdict.worst_margin, -1 none
+    int worst_quantity;  ///< EP_HOT_.. behind verdict.worst_margin, -1 none
 } ep_tally;
 
 typedef struct ep_work {

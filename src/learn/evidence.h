@@ -10,6 +10,7 @@
 /// Scale: LOG natural logarithm, MM, K above the room, LOGH log of the time, M latent millimetres,
 /// G latent grade. Instrument and misfit sds are ours (docs/learning.md says from what); the misfit
 /// is shared by all readings of a kind in one recipe, so that many readings never outvote it.
+// clang-format off
 #define EP_DATUM_LIST(X)                                                                           \
     X(RATE, "rate", "LOG", 0.035, 0.10, "wax burned in a session")                                 \
     X(WIDTH, "pool_width", "MM", 2.0, 4.0, "pool width")                                           \
@@ -21,6 +22,7 @@
     X(SOOT, "soot", "M", 5.0, 8.0, "soot")                                                         \
     X(MUSHROOM, "mushroom", "G", 0.5, 0.6, "carbon head")                                          \
     X(OUT, "went_out", "M", 0.7, 0.7, "flame going out")
+// clang-format on
 
 typedef enum ep_datum_kind {
 #define X(id, key, scale, sd, misfit, label) EP_DATUM_##id,

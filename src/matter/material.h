@@ -11,6 +11,7 @@
 #include "base/units.h"
 
 /// How a number is known. Order: best first.
+// clang-format off
 #define EP_HOW_LIST(X)                                                        \
     X(MEASURED, "measured", "measured in this workshop")                      \
     X(READ, "read", "read in the named published source")                     \
@@ -18,6 +19,7 @@
     X(SHEET, "sheet", "from the material's own data sheet")                   \
     X(PRACTICE, "practice", "common practice, no source")                     \
     X(MEMORY, "memory", "from memory, no source; replace it when you can")
+// clang-format on
 
 typedef enum ep_how {
 #define X(id, key, text) EP_HOW_##id,
@@ -52,6 +54,7 @@ const char *ep_material_kind_key(ep_material_kind kind);  ///< "wax", "fragrance
 bool ep_material_kind_find(const char *key, ep_material_kind *out);
 
 /// Properties of a wax. X(ID, key, unit shown, min, max in that unit, label, help)
+// clang-format off
 #define EP_WAX_PROPS(X)                                                                            \
     X(SOLIDUS, "solidus", DEG_C, 0, 120, "melting starts", "Below this the wax is wholly solid.")  \
     X(LIQUIDUS, "liquidus", DEG_C, 10, 130, "melting ends", "Above this it is wholly liquid.")     \
@@ -76,7 +79,9 @@ bool ep_material_kind_find(const char *key, ep_material_kind *out);
     X(ADD, "add_fragrance", DEG_C, 30, 120, "temperature to add fragrance", "")                    \
     X(CURE_BURN, "cure_burn", D, 0, 60, "cure before a burn test", "Days.")                        \
     X(CURE_SCENT, "cure_scent", D, 0, 90, "cure before judging scent", "Days.")
+// clang-format on
 
+// clang-format off
 #define EP_FRAGRANCE_PROPS(X)                                                                      \
     X(DENSITY, "density", KG_M3, 600, 1400, "density 20 C", "")                                    \
     X(FLASH, "flash", DEG_C, 10, 250, "flash point (closed cup)", "")                              \
@@ -85,18 +90,24 @@ bool ep_material_kind_find(const char *key, ep_material_kind *out);
     X(P25, "vapour_pressure_25", PA, 0, 1e5, "vapour pressure 25 C", "")                           \
     X(P60, "vapour_pressure_60", PA, 0, 1e6, "vapour pressure 60 C", "")                           \
     X(FEED, "feed_factor", NONE, 0.2, 1.5, "wick feed at 10 % load", "1 = no effect.")
+// clang-format on
 
+// clang-format off
 #define EP_DYE_PROPS(X)                                                                            \
     X(TYPICAL, "typical_share", PCT, 0, 3, "usual share of wax", "")                               \
     X(MAX, "max_share", PCT, 0, 5, "most share of wax", "")                                        \
     X(FEED, "feed_factor", NONE, 0.2, 1.5, "wick feed at usual share", "Below 1 clogs the wick.")  \
     X(ABSORB, "absorb_factor", NONE, 0.5, 1.5, "radiation taken up by the pool", "1 = undyed.")
+// clang-format on
 
+// clang-format off
 #define EP_ADDITIVE_PROPS(X)                                                                       \
     X(TYPICAL, "typical_share", PCT, 0, 30, "usual share of wax", "")                              \
     X(DENSITY, "density", KG_M3, 600, 1400, "density 20 C", "")                                    \
     X(FEED, "feed_factor", NONE, 0.2, 1.5, "wick feed at usual share", "")
+// clang-format on
 
+// clang-format off
 #define EP_CONTAINER_PROPS(X)                                                                      \
     X(K, "conductivity", W_MK, 0.05, 400, "heat conductivity", "")                                 \
     X(RHO, "density", KG_M3, 500, 9000, "density", "")                                             \
@@ -106,8 +117,10 @@ bool ep_material_kind_find(const char *key, ep_material_kind *out);
     X(YOUNG, "young", GPA, 1, 250, "Young's modulus", "")                                          \
     X(POISSON, "poisson", NONE, 0.05, 0.45, "Poisson's ratio", "")                                 \
     X(STRENGTH, "strength", MPA, 0.5, 500, "design tensile strength", "Aged, with scratches.")
+// clang-format on
 
 /// Properties of a wick construction (a family); sizes are in ep_wick_size.
+// clang-format off
 #define EP_WICK_PROPS(X)                                                                           \
     X(POROSITY, "porosity", NONE, 0.2, 0.9, "porosity", "Share of the wick that is not solid.")    \
     X(FIBRE, "fibre", UM, 3, 100, "fibre or vessel diameter", "")                                  \
@@ -117,9 +130,10 @@ bool ep_material_kind_find(const char *key, ep_material_kind *out);
     X(TRIM_TIME, "trim_time", MIN, 1, 60, "time it takes to self-trim", "")                        \
     X(CORE_K, "core_conductivity", W_MK, 0, 400, "conductivity of the core", "0 = no core.")       \
     X(TRIM, "trim", MM, 1, 15, "usual trim before lighting", "")
+// clang-format on
 
 #define EP_PROP_ENUM(PREFIX, LIST)                                                                 \
-    typedef enum ep_##PREFIX##_prop { LIST EP_##PREFIX##_COUNT_ } ep_##PREFIX##_prop;
+    typedef enum ep_##PREFIX##_prop{LIST EP_##PREFIX##_COUNT_} ep_##PREFIX##_prop;
 #define X(id, key, unit, min, max, label, help) EP_WAX_##id,
 typedef enum ep_wax_prop { EP_WAX_PROPS(X) EP_WAX_COUNT_ } ep_wax_prop;
 #undef X

@@ -23,12 +23,12 @@ typedef struct ep_melt {
     double sigma80_N_m, sigma_slope_N_mK;
     ep_prop lhv_J_kg;
     double air_fuel;
-    double smoke_factor;   ///< 1 = paraffin
-    double flash_K;        ///< lowest of the waxes
-    double feed_factor;    ///< multiplies wick permeability (fragrance, dye, additives)
-    ep_prop absorb_factor; ///< multiplies radiation taken up by the pool
-    double fragrance_frac; ///< of total
-    double p60_Pa, p25_Pa; ///< fragrance vapour pressures, 0 when unscented
+    double smoke_factor;               ///< 1 = paraffin
+    double flash_K;                    ///< lowest of the waxes
+    double feed_factor;                ///< multiplies wick permeability (fragrance, dye, additives)
+    ep_prop absorb_factor;             ///< multiplies radiation taken up by the pool
+    double fragrance_frac;             ///< of total
+    double p60_Pa, p25_Pa;             ///< fragrance vapour pressures, 0 when unscented
     double cure_burn_s, cure_scent_s;  ///< longest of the waxes
     double pour_K, add_K;              ///< of the largest wax part
     double max_load_of_wax;            ///< mass-weighted

@@ -24,13 +24,13 @@ typedef struct ep_wick_series {
 
 /// What the burn engine needs of a wick (wetted, per wick). Eq. W1-W4 in docs/physics/wick.md.
 typedef struct ep_wick_law {
-    double area_m2;             ///< cross-section open to flow, solid included, core excluded
-    double diameter_m;          ///< of the round rod of equal perimeter that evaporates
-    double width_m;             ///< flame base width for flat and wooden wicks, else 0
-    ep_prop permeability_m2;    ///< K with its range
-    double pore_radius_m;       ///< capillary
+    double area_m2;           ///< cross-section open to flow, solid included, core excluded
+    double diameter_m;        ///< of the round rod of equal perimeter that evaporates
+    double width_m;           ///< flame base width for flat and wooden wicks, else 0
+    ep_prop permeability_m2;  ///< K with its range
+    double pore_radius_m;     ///< capillary
     ep_prop curl_m, trim_time_s;
-    double core_W_m;            ///< conductivity x area of the core, W m/K
+    double core_W_m;  ///< conductivity x area of the core, W m/K
     double default_trim_m;
     bool wooden;
 } ep_wick_law;
@@ -44,8 +44,9 @@ ep_status ep_wick_size_check(const ep_wick_size *s, ep_err *err);
 /// between 0 and 1, both ends excluded.
 double ep_kozeny_carman_m2(double porosity, double fibre_m);
 
-/// Laws of one size of a construction. Refuses what ep_wick_size_check refuses, a wooden wick without
-/// width and thickness, a core that does not fit the construction (field "core"), and measures that
-/// contradict the linear density (field "linear_density"). `out` is written only on EP_OK.
+/// Laws of one size of a construction. Refuses what ep_wick_size_check refuses, a wooden wick
+/// without width and thickness, a core that does not fit the construction (field "core"), and
+/// measures that contradict the linear density (field "linear_density"). `out` is written only on
+/// EP_OK.
 ep_status ep_wick_law_of(const ep_material *construction, const ep_wick_size *s, ep_wick_law *out,
                          ep_err *err);

@@ -132,17 +132,19 @@ static void write_sentence(const ep_wick_odds *odds, const ep_plan_opts *opts, e
         worst = fmax(worst, right(&odds[p->pick[i].size]));
     }
     if (!(worst > 0.0)) {
-        snprintf(p->sentence, sizeof p->sentence,
-                 "No size of this series looks right; %s lie where too small turns into too hot, so "
-                 "pouring them shows which way to go (another series, another jar or another wax may "
-                 "be the answer).",
-                 names);
+        snprintf(
+            p->sentence, sizeof p->sentence,
+            "No size of this series looks right; %s lie where too small turns into too hot, so "
+            "pouring them shows which way to go (another series, another jar or another wax may "
+            "be the answer).",
+            names);
         return;
     }
-    snprintf(p->sentence, sizeof p->sentence,
-             "Pour %s first: the chances that each is right add up to %.0f %%, and burning them side "
-             "by side shows which way to move if none is.",
-             names, 100.0 * p->covered);
+    snprintf(
+        p->sentence, sizeof p->sentence,
+        "Pour %s first: the chances that each is right add up to %.0f %%, and burning them side "
+        "by side shows which way to move if none is.",
+        names, 100.0 * p->covered);
 }
 
 void ep_plan_first(const ep_wick_odds *odds, int n, const ep_plan_opts *opts, ep_plan *out)

@@ -2,8 +2,8 @@
 ///  N1 a wick the judge calls right on enough real candles, and the burns together do not doubt it:
 ///     proven, with the chance of being wrong
 ///  N2 a real verdict beats the odds: a wick judged too big ends the hope of all larger ones,
-///     too small of all smaller ones, wrong kind of itself; and a wick that had candles enough for a
-///     proof with one of them against it, or twice as many, is not tried again
+///     too small of all smaller ones, wrong kind of itself; and a wick that had candles enough for
+///     a proof with one of them against it, or twice as many, is not tried again
 ///  N3 candles of a wick still in the running that are not burned to the end are burned on first
 ///  N4 the likeliest wick is tested next (LADDER-1: chasing information wastes candles at the
 ///  edges) N5 how many of it: the number with the least expected cost in candles and days to a

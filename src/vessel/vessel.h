@@ -11,20 +11,20 @@
 enum { EP_VESSEL_MAX_STATIONS = 32 };
 
 /// What the bench can measure; ranges are refused outside (ep_vessel_check).
-#define EP_VESSEL_D_MIN_M 0.015
-#define EP_VESSEL_D_MAX_M 0.400
-#define EP_VESSEL_H_MIN_M 0.010
-#define EP_VESSEL_H_MAX_M 0.400
+#define EP_VESSEL_D_MIN_M    0.015
+#define EP_VESSEL_D_MAX_M    0.400
+#define EP_VESSEL_H_MIN_M    0.010
+#define EP_VESSEL_H_MAX_M    0.400
 #define EP_VESSEL_WALL_MIN_M 0.0001
 #define EP_VESSEL_WALL_MAX_M 0.030
 #define EP_VESSEL_STEP_MIN_M 0.0001  // between two stations: finer than a tape resolves
 #define EP_VESSEL_FILL_MIN_M 0.005   // a shallower fill is no candle and no weighing
-#define EP_WATER_MIN_KG 0.001
-#define EP_WATER_MAX_KG 60.0  // the largest vessel above holds 50 l
+#define EP_WATER_MIN_KG      0.001
+#define EP_WATER_MAX_KG      60.0  // the largest vessel above holds 50 l
 
 /// One measured place of the inner profile.
 typedef struct ep_station {
-    double height_m;          ///< above the inner floor, first 0, each EP_VESSEL_STEP_MIN_M above the last
+    double height_m;  ///< above the inner floor, first 0, each EP_VESSEL_STEP_MIN_M above the last
     double inner_diameter_m;  ///< EP_VESSEL_D_MIN_M .. EP_VESSEL_D_MAX_M
 } ep_station;
 
@@ -45,7 +45,8 @@ typedef struct ep_vessel {
     double corner_frac;  ///< rectangle: corner radius over half the shorter side, 0..1
 } ep_vessel;
 
-/// Plan area over length squared (round: pi/4), and perimeter over length (round: pi). Eq. G10, G11.
+/// Plan area over length squared (round: pi/4), and perimeter over length (round: pi). Eq. G10,
+/// G11.
 double ep_vessel_plan_area(const ep_vessel *v);
 double ep_vessel_plan_perimeter(const ep_vessel *v);
 
@@ -61,7 +62,8 @@ double ep_vessel_gap_m(const ep_vessel *v, double height_m, double x_m, double y
 ep_vessel ep_vessel_straight(double inner_diameter_m, double height_m, double wall_m,
                              double base_m);
 
-/// Refuse an impossible vessel; the error names the field ("profile", "wall", "base"), value, range.
+/// Refuse an impossible vessel; the error names the field ("profile", "wall", "base"), value,
+/// range.
 ep_status ep_vessel_check(const ep_vessel *v, ep_err *err);
 
 /// Brim height.
@@ -98,10 +100,10 @@ ep_status ep_water_volume_m3(double mass_kg, double T_K, double *volume_m3, ep_e
 
 /// Compare a water weighing with the taped profile.
 typedef struct ep_water_check {
-    double water_m3;    ///< from the weighing
-    double profile_m3;  ///< from the tape, to the same height
-    double ratio;       ///< water / profile
-    int mismatch;       ///< 1 when |ratio - 1| exceeds EP_WATER_MISMATCH_FRAC
+    double water_m3;          ///< from the weighing
+    double profile_m3;        ///< from the tape, to the same height
+    double ratio;             ///< water / profile
+    int mismatch;             ///< 1 when |ratio - 1| exceeds EP_WATER_MISMATCH_FRAC
     double diameter_error_m;  ///< change of all diameters that would reconcile the two
 } ep_water_check;
 

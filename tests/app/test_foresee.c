@@ -84,7 +84,8 @@ static void the_same_question_gets_the_same_answer(void **state)
     free(first);
     free(again);
     // another seed draws other candles
-    char *other = json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8, 'seed': 9}"), "sizes"), 0);
+    char *other =
+        json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8, 'seed': 9}"), "sizes"), 0);
     char *base = json_dumps(at(call(w, "odds", "{'id': 'FIG', 'members': 8}"), "sizes"), 0);
     assert_string_not_equal(other, base);
     free(other);

@@ -61,8 +61,8 @@ static void refuse_case(const char *text, ep_status status, const char *field, c
     ep_status got = ep_verify_run(text, &out, &err);
     assert_null(out);
     if (got != status || strcmp(err.field, field) != 0 || !strstr(err.text, part)) {
-        fail_msg("wanted %s with “%s”, got %s on %s: %s", field, part, ep_status_name(got), err.field,
-                 err.text);
+        fail_msg("wanted %s with “%s”, got %s on %s: %s", field, part, ep_status_name(got),
+                 err.field, err.text);
     }
 }
 

@@ -43,9 +43,9 @@ static void grows_with(ep_uncertain u, double slack, double end_slack)
         no_smaller(run[0], run[4], end_slack);
         // and it does something: less hangs on the wall, or none on either and the pool is another
         const ep_session_sum *least = &run[0]->session[0], *most = &run[4]->session[0];
-        assert_true(most->hangup_kg < least->hangup_kg ||
-                    (!(least->hangup_kg > 0.0) &&
-                     fabs(most->depth_mid_m - least->depth_mid_m) > 1e-4));
+        assert_true(
+            most->hangup_kg < least->hangup_kg ||
+            (!(least->hangup_kg > 0.0) && fabs(most->depth_mid_m - least->depth_mid_m) > 1e-4));
         for (int f = 0; f < 5; f++) {
             ep_trace_destroy(run[f]);
         }

@@ -43,10 +43,18 @@ static inline ep_burn_record *bench_burn(bench *b, int candle, int session, doub
 {
     assert(b->d.n_burns < bench_burns);
     ep_burn_record *r = &b->burn[b->d.n_burns++];
-    *r = (ep_burn_record){.candle = candle, .session = session, .planned_min = 240.0,
-                          .lit_min = 240.0, .over = true, .before_kg = NONE, .after_kg = NONE,
-                          .left_frac = left_frac, .rest_before_h = session == 1 ? NONE : 20.0,
-                          .room_C = 21.0, .draught = 0, .inner_m = 0.075};
+    *r = (ep_burn_record){.candle = candle,
+                          .session = session,
+                          .planned_min = 240.0,
+                          .lit_min = 240.0,
+                          .over = true,
+                          .before_kg = NONE,
+                          .after_kg = NONE,
+                          .left_frac = left_frac,
+                          .rest_before_h = session == 1 ? NONE : 20.0,
+                          .room_C = 21.0,
+                          .draught = 0,
+                          .inner_m = 0.075};
     return r;
 }
 
