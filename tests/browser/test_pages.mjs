@@ -5,7 +5,7 @@ import { gzipSync } from 'node:zlib';
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
-const ENGINE_WAIT_MS = 40000;
+const ENGINE_WAIT_MS = 25000;
 
 const browser = await launch();
 const workshop = new Workshop({ demo: true });

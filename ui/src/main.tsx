@@ -9,6 +9,7 @@ import './css/extra.css';
 import './css/print.css';
 import { render } from 'preact';
 import { useEffect } from 'preact/hooks';
+import { Refused } from './lib/api';
 import { onStop, startOutbox } from './lib/outbox';
 import { listenForChanges, useAnswer } from './lib/live';
 import { match, takeLinks, usePlace } from './lib/router';
@@ -19,6 +20,7 @@ import { Bench } from './pages/Bench';
 import { ContainerNew } from './pages/ContainerNew';
 import { Light } from './pages/Light';
 import { LotNew, MaterialNew, MaterialPage } from './pages/Materials';
+import { Pair } from './pages/Pair';
 import { PourNew } from './pages/PourNew';
 import { PourPage, Pours } from './pages/Pours';
 import { Proof } from './pages/Proof';
@@ -55,6 +57,7 @@ const ROUTES: [string, (a: Args) => preact.JSX.Element][] = [
   ['/shelf/materials/:id', (a) => <MaterialPage id={a.id!} />],
   ['/shelf/lots/new', () => <LotNew />],
   ['/settings', () => <Settings />],
+  ['/pair', () => <Pair />],
 ];
 
 function pageAt(path: string): preact.JSX.Element {
@@ -72,10 +75,12 @@ function App() {
   const units = settings.data?.settings.find((s) => s.key === 'units')?.value === 'us' ? 'us' : 'metric';
   if (units !== getSystem()) setSystem(units);
   useEffect(() => {
-    if (location.hash) setTimeout(() => document.querySelector(location.hash)?.scrollIntoView(), 400);
+    if (location.hash) setTimeout(() => document.getElementById(location.hash.slice(1))?.scrollIntoView(), 400);
   }, [path]);
   // no page before the units are known: a number must not change its unit under the eye
   if (!settings.data && !settings.error) return <Shell path={path}><Loading what="Opening the workshop" /></Shell>;
+  // a device not let in, or shut out: nothing else would open
+  if (settings.error instanceof Refused && settings.error.field === 'device' && path !== '/pair') return <Shell path={path}><div class="stage"><Pair /></div></Shell>;
   return <Shell path={path}><div key={`${path} ${units}`} class="stage">{pageAt(path)}</div></Shell>;
 }
 

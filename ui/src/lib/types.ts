@@ -184,4 +184,8 @@ export interface Setting { key: string; value: string | number; label: string; h
 export interface Meta {
   version: string; engine: string; tables: string; database: string; schema: number | string; now: string; demo: boolean;
   cautions: { melting: string[]; burning: string[]; glass: string[] };
+  phone?: { seen: string[]; when: string[]; without: string[]; later: string };
+  door?: {
+    who: 'here' | 'all' | 'bench'; device: Ref | null; lan: boolean; encrypted: boolean; urls: { url: string; interface: string }[];
+  };
 }

@@ -6,6 +6,7 @@ import { withUnit } from '../lib/guess';
 import { answersChanged, useAnswer } from '../lib/live';
 import type { Limit, Meta, Setting } from '../lib/types';
 import { kindOf, showIn, typedUnits } from '../lib/units';
+import { Devices } from '../parts/Devices';
 import { ChoiceField, Field } from '../parts/Field';
 import { Await, Page, Section } from '../parts/Page';
 
@@ -22,6 +23,7 @@ export function Settings() {
         <p>Checks hold readings and forecasts against these. Each says who set it and how firmly. Limits of this house and of common practice can be changed; those of a standard or a law cannot.</p>
         <Await answer={limits}>{({ limits: list }) => <ul class="limits">{list.map((l) => <LimitRow key={l.key + l.value} limit={l} />)}</ul>}</Await>
       </Section>
+      <Devices />
       <Section title="About">
         <Await answer={meta}>
           {(m) => (
