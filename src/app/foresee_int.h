@@ -45,6 +45,8 @@ json_t *ep_shape_intervals(const ep_wick_odds *o);
 ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wick_odds *odds,
                             ep_err *err);
 json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
+/// One row of a set to pour: the size of the series, how many candles, and why.
+json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason);
 
 /// Ensembles run on a coarser grid with longer steps than a single picture (docs/validation.md has
 /// the price: below 2 % on every output but the moment the pool meets the wall).

@@ -258,3 +258,13 @@ json_t *ep_shape_intervals(const ep_wick_odds *o)
     ep_out_new(out, "hangup_g", session_bands(o->s_hangup_kg, o->n_sessions, 1e3, 0.0));
     return out;
 }
+
+json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason)
+{
+    json_t *row = json_object();
+    ep_out_text(row, "size_id", size->id);
+    ep_out_text(row, "size_name", size->name);
+    ep_out_int(row, "candles", candles);
+    ep_out_text(row, "reason", reason);
+    return row;
+}

@@ -90,12 +90,7 @@ static void shape_next(json_t *out, const ep_foresight *f, const ep_next *p, con
     json_t *set = json_array();
     for (int i = 0; i < p->n; i++) {
         const ep_wick_size *size = &f->series.size[p->pick[i].size];
-        json_t *row = json_object();
-        ep_out_text(row, "size_id", size->id);
-        ep_out_text(row, "size_name", size->name);
-        ep_out_int(row, "candles", p->candles[i]);
-        ep_out_text(row, "reason", p->pick[i].reason);
-        json_array_append_new(set, row);
+        json_array_append_new(set, ep_shape_pour(size, p->candles[i], p->pick[i].reason));
     }
     bool pour = p->status == EP_NEXT_POUR;
     double burn_days = pour || p->status == EP_NEXT_BURN_ON ? in->burn_days : 0.0;

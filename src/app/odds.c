@@ -89,12 +89,7 @@ static void shape_plan(json_t *out, const ep_foresight *f, const ep_plan *p)
     json_t *set = json_array();
     for (int i = 0; i < p->n; i++) {
         const ep_wick_size *size = &f->series.size[p->pick[i].size];
-        json_t *row = json_object();
-        ep_out_text(row, "size_id", size->id);
-        ep_out_text(row, "size_name", size->name);
-        ep_out_int(row, "candles", p->candles_each);
-        ep_out_text(row, "reason", p->pick[i].reason);
-        json_array_append_new(set, row);
+        json_array_append_new(set, ep_shape_pour(size, p->candles_each, p->pick[i].reason));
     }
     ep_out_new(out, "set", set);
     ep_out_int(out, "candles", p->candles);
