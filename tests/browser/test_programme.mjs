@@ -110,6 +110,8 @@ async function refusedReading(v) {
 
 async function correction(v, code) {
   const { page } = v;
+  // only the latest rows stand open, and which candle's they are depends on its code
+  await page.getByRole('button', { name: /^All \d+ readings$/ }).click();
   await page.getByRole('button', { name: new RegExp(`^correct flame height of ${code}`) }).first().click();
   await page.locator('.pad').waitFor();
   await steps.enter(v, '18', v.name === 'phone');
