@@ -75,7 +75,8 @@ typedef struct ep_use_case {
 /// The whole table, sorted as help shows it.
 const ep_use_case *ep_use_cases(int *n);
 
-/// Check `in` against the case's fields, convert quantities, lock as needed, run.
+/// Check `in` against the case's fields, convert quantities, lock as needed, run. With err->more set
+/// every mistake of the input is told, not the first alone.
 ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_t **out,
                       ep_err *err);
 

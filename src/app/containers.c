@@ -209,13 +209,18 @@ static ep_status read_sides(const json_t *in, ep_vessel *v, ep_err *err)
         read_profile(ep_in_any(in, "profile"), v);
         return ep_vessel_check(v, err);
     }
+    ep_status status = EP_OK;
     if (!ep_in_has(in, "inner_diameter")) {
-        return ep_err_set(err, EP_E_ARG, "inner_diameter",
-                          "inner_diameter: a value is needed, 15 mm to 400 mm (or a profile)");
+        status = ep_err_set(err, EP_E_ARG, "inner_diameter",
+                            "inner_diameter: a value is needed, 15 mm to 400 mm (or a profile)");
     }
     if (!ep_in_has(in, "height")) {
-        return ep_err_set(err, EP_E_ARG, "height",
-                          "height: a value is needed, 10 mm to 400 mm (or a profile)");
+        ep_err_next(err);
+        status = ep_err_set(err, EP_E_ARG, "height",
+                            "height: a value is needed, 10 mm to 400 mm (or a profile)");
+    }
+    if (status != EP_OK) {
+        return status;
     }
     *v = ep_vessel_straight(ep_in_real(in, "inner_diameter", 0), ep_in_real(in, "height", 0),
                             wall_m, base_m);
@@ -306,15 +311,16 @@ ep_status ep_case_container_add(ep_app *app, const json_t *in, json_t **out, ep_
     weighing w;
     ep_status status = ep_find_material(app, EP_MAT_CONTAINER, ep_in_text(in, "material"),
                                         "material", material, err);
-    if (status == EP_OK) {
-        status = ep_refuse_same_name(app, EP_Q_CONTAINER_LIST, name, "container", err);
+    ep_err_next(err);
+    status = ep_status_first(status,
+                             ep_refuse_same_name(app, EP_Q_CONTAINER_LIST, name, "container", err));
+    ep_err_next(err);
+    ep_status sides = read_vessel(in, &v, err);
+    if (sides == EP_OK) {  // the water is held against the sides
+        ep_err_next(err);
+        sides = read_weighing(in, &v, &w, err);
     }
-    if (status == EP_OK) {
-        status = read_vessel(in, &v, err);
-    }
-    if (status == EP_OK) {
-        status = read_weighing(in, &v, &w, err);
-    }
+    status = ep_status_first(status, sides);
     if (status == EP_OK) {
         ep_in_new_id(app, in, id);
         status = save_container(app, id, name, material, &v, &w, err);

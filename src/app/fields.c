@@ -272,6 +272,17 @@ static ep_status check_time(const scope *s, const json_t *in, json_t **out)
     return EP_OK;
 }
 
+/// `value` to the caller when all of it was right.
+static ep_status handed(ep_status status, json_t *value, json_t **out)
+{
+    if (status != EP_OK) {
+        json_decref(value);
+        return status;
+    }
+    *out = value;
+    return EP_OK;
+}
+
 /// One element of a list with item fields; a bare text or number is its first field.
 static ep_status check_element(const scope *s, const json_t *in, const char *prefix, json_t **out)
 {
@@ -295,24 +306,21 @@ static ep_status check_array(const scope *s, const json_t *in, json_t **out)
                           s->name, n, f->min, most);
     }
     json_t *list = json_array();
+    ep_status whole = EP_OK;
     for (size_t i = 0; i < n; i++) {
         json_t *element = json_array_get(in, i);
         json_t *checked = NULL;
         if (f->item) {
             char prefix[NAME_CAP];
             snprintf(prefix, sizeof prefix, "%s[%zu].", s->name, i + 1);
-            ep_status status = check_element(s, element, prefix, &checked);
-            if (status != EP_OK) {
-                json_decref(list);
-                return status;
-            }
+            ep_err_next(s->err);
+            whole = ep_status_first(whole, check_element(s, element, prefix, &checked));
         } else {
             checked = json_incref(element);
         }
-        json_array_append_new(list, checked);
+        json_array_append_new(list, checked ? checked : json_null());
     }
-    *out = list;
-    return EP_OK;
+    return handed(whole, list, out);
 }
 
 static ep_status check_list(const scope *s, const json_t *in, json_t **out)
@@ -338,6 +346,7 @@ static ep_status check_members(const scope *s, const json_t *in, json_t **out)
     json_t *object = json_object();
     const char *key;
     json_t *value;
+    ep_status whole = EP_OK;
     json_object_foreach((json_t *)(uintptr_t)in, key, value)
     {
         if (s->field->unit == EP_U_NONE) {
@@ -346,17 +355,13 @@ static ep_status check_members(const scope *s, const json_t *in, json_t **out)
         }
         char name[NAME_CAP];
         snprintf(name, sizeof name, "%s.%s", s->name, key);
-        double si;
-        ep_status status =
-            ep_value_si(value, s->field->unit, s->field->min, s->field->max, name, &si, s->err);
-        if (status != EP_OK) {
-            json_decref(object);
-            return status;
-        }
+        double si = 0;
+        ep_err_next(s->err);
+        whole = ep_status_first(whole, ep_value_si(value, s->field->unit, s->field->min,
+                                                   s->field->max, name, &si, s->err));
         json_object_set_new(object, key, json_real(si));
     }
-    *out = object;
-    return EP_OK;
+    return handed(whole, object, out);
 }
 
 static ep_status check_object(const scope *s, const json_t *in, json_t **out)
@@ -422,6 +427,7 @@ static ep_status check_unknown(const ep_field *field, int n, const json_t *in, c
 {
     const char *key;
     json_t *value;
+    ep_status whole = EP_OK;
     json_object_foreach((json_t *)(uintptr_t)in, key, value)
     {
         int i = 0;
@@ -429,10 +435,11 @@ static ep_status check_unknown(const ep_field *field, int n, const json_t *in, c
             i++;
         }
         if (i == n) {
-            return ep_field_unknown(field, n, prefix, key, err);
+            ep_err_next(err);
+            whole = ep_status_first(whole, ep_field_unknown(field, n, prefix, key, err));
         }
     }
-    return EP_OK;
+    return whole;
 }
 
 static ep_status refuse_missing(const ep_field *f, const char *name, ep_err *err)
@@ -489,13 +496,9 @@ ep_status ep_fields_check(const ep_field *field, int n, const json_t *in, const 
     }
     ep_status status = check_unknown(field, n, in, prefix, err);
     json_t *checked = json_object();
-    for (int i = 0; status == EP_OK && i < n; i++) {
-        status = check_field(&field[i], in, prefix, checked, err);
+    for (int i = 0; i < n; i++) {
+        ep_err_next(err);
+        status = ep_status_first(status, check_field(&field[i], in, prefix, checked, err));
     }
-    if (status != EP_OK) {
-        json_decref(checked);
-        return status;
-    }
-    *out = checked;
-    return EP_OK;
+    return handed(status, checked, out);
 }

@@ -226,27 +226,26 @@ static ep_status read_props(const json_t *props, ep_material *m, unsigned *chang
     const ep_prop_def *def = ep_prop_defs(m->kind, &n);
     const char *key;
     json_t *given;
+    ep_status all = EP_OK;
     json_object_foreach((json_t *)(uintptr_t)props, key, given)
     {
         int index;
         char field[64];
         json_t *entry = NULL;
+        ep_err_next(err);
         ep_status status = find_prop(m->kind, key, "props", &index, err);
-        if (status != EP_OK) {
-            return status;
+        if (status == EP_OK) {
+            snprintf(field, sizeof field, "props.%s", def[index].key);
+            status = entry_of(given, field, &entry, err);
         }
-        snprintf(field, sizeof field, "props.%s", def[index].key);
-        status = entry_of(given, field, &entry, err);
         if (status == EP_OK) {
             status = read_prop(entry, &def[index], field, &m->prop[index], err);
+            *changed |= 1u << index;
         }
         json_decref(entry);
-        if (status != EP_OK) {
-            return status;
-        }
-        *changed |= 1u << index;
+        all = ep_status_first(all, status);
     }
-    return EP_OK;
+    return all;
 }
 
 static ep_status refuse_same_name(ep_app *app, const ep_material *m, ep_err *err)

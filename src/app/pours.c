@@ -71,13 +71,16 @@ static ep_status set_resolve(ep_app *app, const json_t *in, pour *p, json_t *siz
 {
     size_t i;
     json_t *entry;
+    ep_status all = EP_OK;
     json_array_foreach(ep_in_any(in, "set"), i, entry)
     {
         char id[EP_ID_CAP];
+        ep_err_next(err);
         ep_status status =
             ep_find_size(app, p->rev.series_id, ep_in_text(entry, "size"), "set", id, err);
+        all = ep_status_first(all, status);
         if (status != EP_OK) {
-            return status;
+            continue;
         }
         int n = ep_in_int(entry, "candles", 0);
         p->facts.candles += n;
@@ -90,7 +93,7 @@ static ep_status set_resolve(ep_app *app, const json_t *in, pour *p, json_t *siz
             json_array_append_new(sizes, json_string(id));
         }
     }
-    return EP_OK;
+    return all;
 }
 
 static ep_status facts_read(const json_t *in, pour *p, ep_err *err)

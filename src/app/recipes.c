@@ -207,7 +207,10 @@ ep_status ep_case_recipe_add(ep_app *app, const json_t *in, json_t **out, ep_err
 {
     ep_revision r = {.number = 1};
     ep_in_new_id(app, in, r.recipe_id);
-    ep_status status = ep_revision_read(app, in, true, &r, err);
+    ep_status status =
+        ep_refuse_same_name(app, EP_Q_RECIPE_LIST, ep_in_text(in, "name"), "recipe", err);
+    ep_err_next(err);
+    status = ep_status_first(status, ep_revision_read(app, in, true, &r, err));
     if (status == EP_OK) {
         status = save_recipe(app, r.recipe_id, ep_in_text(in, "name"), err);
     }

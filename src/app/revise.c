@@ -20,6 +20,24 @@ static ep_status read_container(ep_app *app, const json_t *in, ep_revision *r, e
                                       : EP_OK;
 }
 
+/// Element `i` of a list of shares. A single wax is all of the wax.
+static ep_status read_share(ep_app *app, const json_t *row, const char *key, size_t i, int kind,
+                            bool alone, ep_share *share, ep_err *err)
+{
+    char field[48];
+    snprintf(field, sizeof field, "%s[%zu].id", key, i + 1);
+    ep_status status = ep_find_material(app, kind, ep_in_text(row, "id"), field, share->id, err);
+    share->frac = ep_in_real(row, "share", alone && kind == EP_MAT_WAX ? 1.0 : (double)NAN);
+    if (isnan(share->frac)) {
+        snprintf(field, sizeof field, "%s[%zu].share", key, i + 1);
+        ep_err_next(err);
+        status =
+            ep_status_first(status, ep_err_set(err, EP_E_ARG, field,
+                                               "%s: a value is needed, in %% of the wax", field));
+    }
+    return status;
+}
+
 static ep_status read_shares(ep_app *app, const json_t *in, const char *key, int kind,
                              ep_share *share, int *n, ep_err *err)
 {
@@ -31,27 +49,15 @@ static ep_status read_shares(ep_app *app, const json_t *in, const char *key, int
     }
     const json_t *list = ep_in_any(in, key);
     size_t count = json_array_size(list);
+    ep_status all = EP_OK;
     *n = 0;
     for (size_t i = 0; i < count && i < EP_MAX_BLEND; i++) {
         const json_t *row = json_array_get(list, i);
-        char field[48];
-        snprintf(field, sizeof field, "%s[%zu].id", key, i + 1);
-        ep_status status =
-            ep_find_material(app, kind, ep_in_text(row, "id"), field, share[i].id, err);
-        if (status != EP_OK) {
-            return status;
-        }
-        // a single wax is all of the wax
-        bool whole = kind == EP_MAT_WAX && count == 1;
-        share[i].frac = ep_in_real(row, "share", whole ? 1.0 : (double)NAN);
-        if (isnan(share[i].frac)) {
-            snprintf(field, sizeof field, "%s[%zu].share", key, i + 1);
-            return ep_err_set(err, EP_E_ARG, field, "%s: a value is needed, in %% of the wax",
-                              field);
-        }
+        ep_err_next(err);
+        all = ep_status_first(all, read_share(app, row, key, i, kind, count == 1, &share[i], err));
         (*n)++;
     }
-    return EP_OK;
+    return all;
 }
 
 /// A material that may be taken away again with null or "none".
@@ -270,32 +276,36 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
     return status == EP_OK ? check_places(r, &v, err) : status;
 }
 
+/// What is said about one part says nothing about another: all mistakes are told.
+static ep_status read_parts(ep_app *app, const json_t *in, bool first, const ep_revision *old,
+                            ep_revision *r, ep_err *err)
+{
+    ep_status jar = read_container(app, in, r, err);
+    ep_err_next(err);
+    ep_status all = read_shares(app, in, "waxes", EP_MAT_WAX, r->wax, &r->n_waxes, err);
+    ep_err_next(err);
+    all = ep_status_first(
+        all, read_shares(app, in, "additives", EP_MAT_ADDITIVE, r->additive, &r->n_additives, err));
+    ep_err_next(err);
+    all = ep_status_first(all, read_scent(app, in, r, err));
+    ep_err_next(err);
+    all = ep_status_first(all, read_dye(app, in, r, err));
+    ep_err_next(err);
+    all = ep_status_first(all, read_wick(app, in, r, err));
+    if (jar == EP_OK) {  // the fill is measured in the container
+        ep_err_next(err);
+        all = ep_status_first(all, read_burn(app, in, first, old, r, err));
+    }
+    return ep_status_first(jar, all);
+}
+
 ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revision *r, ep_err *err)
 {
     ep_revision old = *r;
     if (first) {
         r->wick_count = 1;
     }
-    ep_status status = read_container(app, in, r, err);
-    if (status == EP_OK) {
-        status = read_shares(app, in, "waxes", EP_MAT_WAX, r->wax, &r->n_waxes, err);
-    }
-    if (status == EP_OK) {
-        status =
-            read_shares(app, in, "additives", EP_MAT_ADDITIVE, r->additive, &r->n_additives, err);
-    }
-    if (status == EP_OK) {
-        status = read_scent(app, in, r, err);
-    }
-    if (status == EP_OK) {
-        status = read_dye(app, in, r, err);
-    }
-    if (status == EP_OK) {
-        status = read_wick(app, in, r, err);
-    }
-    if (status == EP_OK) {
-        status = read_burn(app, in, first, &old, r, err);
-    }
+    ep_status status = read_parts(app, in, first, &old, r, err);
     if (status == EP_OK) {
         status = fill_in(app, r, err);
     }

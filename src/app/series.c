@@ -228,8 +228,9 @@ ep_status ep_case_series_add(ep_app *app, const json_t *in, json_t **out, ep_err
         status = ep_refuse_same_name(app, EP_Q_SERIES_LIST, s.name, "wick series", err);
         read_sizes(app, ep_in_any(in, "sizes"), &s);
     }
-    for (int i = 0; status == EP_OK && i < s.n_sizes; i++) {
-        status = check_size(&construction, &s, i, err);
+    for (int i = 0; i < s.n_sizes; i++) {
+        ep_err_next(err);
+        status = ep_status_first(status, check_size(&construction, &s, i, err));
     }
     if (status == EP_OK) {
         status = save_series(app, &s, err);

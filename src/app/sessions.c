@@ -1,4 +1,5 @@
 // Burn sessions: lighting several candles together, putting them out, weighing them after.
+#include <stdio.h>
 #include <string.h>
 
 #include "app/bench_int.h"
@@ -82,8 +83,10 @@ static ep_status candles_to_light(ep_app *app, const json_t *in, ep_time_ms lit_
 {
     const json_t *keys = ep_in_any(in, "candles");
     *n = 0;
+    ep_status all = EP_OK;
     for (size_t i = 0; i < json_array_size(keys); i++) {
         ep_candle *c = &list[*n];
+        ep_err_next(err);
         ep_status status = candle_at(app, keys, i, c, err);
         if (status == EP_OK) {
             status = may_light(app, c, lit_ms, err);
@@ -94,10 +97,11 @@ static ep_status candles_to_light(ep_app *app, const json_t *in, ep_time_ms lit_
                     ep_err_set(err, EP_E_ARG, "candles", "candles: %s is named twice", c->code);
             }
         }
-        if (status != EP_OK) {
-            return status;
-        }
-        ++*n;
+        all = ep_status_first(all, status);
+        *n += status == EP_OK;
+    }
+    if (all != EP_OK) {
+        return all;
     }
     return masses_belong(json_object_get(in, "masses"), list, *n, err);
 }
@@ -138,16 +142,32 @@ static bool before_rest(const ep_candle *c, ep_time_ms rested, ep_time_ms lit_ms
     return (double)lit_ms < (double)rested - rest_slack_frac * (double)(rested - c->last_end_ms);
 }
 
+// the mass of one candle of several, so that a page can mark the one that is wrong
+static const char *mass_field(const ep_candle *c, char field[48])
+{
+    snprintf(field, 48, "masses.%s", c->code);
+    return field;
+}
+
+static ep_status masses_before_check(const json_t *in, const ep_candle *list, int n, ep_err *err)
+{
+    ep_status all = EP_OK;
+    for (int i = 0; i < n; i++) {
+        char field[48];
+        double before_kg = mass_of(json_object_get(in, "masses"), &list[i]);
+        if (!isnan(before_kg)) {
+            ep_err_next(err);
+            all = ep_status_first(
+                all, ep_candle_mass_check(&list[i], before_kg, mass_field(&list[i], field), err));
+        }
+    }
+    return all;
+}
+
 static ep_status lit_save(ep_app *app, const json_t *in, const char *session, ep_time_ms lit_ms,
                           const ep_candle *c, ep_err *err)
 {
     double before_kg = mass_of(json_object_get(in, "masses"), c);
-    if (!isnan(before_kg)) {
-        ep_status status = ep_candle_mass_check(c, before_kg, "masses", err);
-        if (status != EP_OK) {
-            return status;
-        }
-    }
     ep_bind bind[] = {
         ep_bind_text("session", session),
         ep_bind_text("candle", c->id),
@@ -168,6 +188,7 @@ ep_status ep_case_session_light(ep_app *app, const json_t *in, json_t **out, ep_
     ep_time_ms lit_ms = ep_in_time(in, "lit_at", ep_app_now(app));
     ep_in_new_id(app, in, id);
     ep_status status = candles_to_light(app, in, lit_ms, list, &n, err);
+    status = ep_status_first(status, masses_before_check(in, list, n, err));
     if (status == EP_OK) {
         status = planned_of(app, in, &list[0], &planned_h, err);
     }
@@ -202,14 +223,14 @@ static ep_status after_check(const json_t *burn, const ep_candle *c, double afte
         return EP_OK;
     }
     double before_kg = ep_row_real(burn, "before_g") * 1e-3;
+    char field[48];
     if (after_kg > before_kg + scale_slack_kg) {
-        return ep_err_set(
-            err, EP_E_ARG, "masses",
-            "masses: %s weighs %.1f g after and %.1f g before; at most %.1f g (a wrong "
-            "mass before is corrected by a reading of mass at minute 0)",
-            c->code, after_kg * 1e3, before_kg * 1e3, before_kg * 1e3);
+        return ep_err_set(err, EP_E_ARG, mass_field(c, field),
+                          "%s: %s weighs %.1f g after and %.1f g before; at most %.1f g (a wrong "
+                          "mass before is corrected by a reading of mass at minute 0)",
+                          field, c->code, after_kg * 1e3, before_kg * 1e3, before_kg * 1e3);
     }
-    return ep_candle_mass_check(c, after_kg, "masses", err);
+    return ep_candle_mass_check(c, after_kg, mass_field(c, field), err);
 }
 
 // the judge hears of a flame that went out by a reading; the maker may have written it already
@@ -321,11 +342,13 @@ static ep_status end_rows(ep_app *app, ending *e, const json_t *burns, const ep_
         n += status == EP_OK;
     }
     status = status == EP_OK ? masses_belong(e->masses, list, n, err) : status;
-    for (int k = 0; status == EP_OK && k < n; k++) {
+    for (int k = 0; k < n; k++) {
         bool mine = is_named(&list[k], named, n_named);
         matched += mine;
         if (mine || n_named == 0) {
-            status = end_row(app, e, json_array_get(burns, (size_t)k), mine, &list[k], err);
+            ep_err_next(err);
+            status = ep_status_first(
+                status, end_row(app, e, json_array_get(burns, (size_t)k), mine, &list[k], err));
         }
     }
     if (status == EP_OK && matched < n_named) {

@@ -1,6 +1,7 @@
 /// Status codes shared by every room, and the error record that explains one to a person.
 /// Needs: nothing. Allocates: nothing. Thread use: any, no shared state.
 #pragma once
+#include <stdbool.h>
 
 /// One list, expanded wherever it is needed: X(NAME, value, sentence).
 // clang-format off
@@ -25,12 +26,31 @@ typedef enum ep_status {
 #undef X
 } ep_status;
 
+/// One mistake: the input field, and a sentence.
+typedef struct ep_mistake {
+    ep_status status;
+    char field[64];  ///< the input field, "" when none applies
+    char text[384];  ///< one sentence: field, value seen, allowed range
+} ep_mistake;
+
+enum { EP_MISTAKES_MAX = 24 };
+
+/// Further mistakes of the same input, in the order they were found. Zero-initialise before use.
+typedef struct ep_mistakes {
+    int n;         ///< those kept
+    int left_out;  ///< those there was no room for
+    ep_mistake at[EP_MISTAKES_MAX];
+} ep_mistakes;
+
 /// What went wrong, for the person who typed it. First error wins: ep_err_set on a filled record
-/// keeps the first one. Zero-initialise before use.
+/// keeps the first one. Zero-initialise before use. With `more` set by whoever wants to hear of
+/// every mistake at once, the second and later ones go there (see ep_err_next).
 typedef struct ep_err {
-    ep_status status;  ///< EP_OK while empty
-    char field[64];    ///< the input field, "" when none applies
-    char text[384];    ///< one sentence: field, value seen, allowed range
+    ep_status status;   ///< EP_OK while empty
+    char field[64];     ///< the input field, "" when none applies
+    char text[384];     ///< one sentence: field, value seen, allowed range
+    ep_mistakes *more;  ///< not owned; NULL keeps the first alone
+    bool next;          ///< what is set next is another mistake, not an echo of the first
 } ep_err;
 
 /// The fixed sentence of a status; never NULL.
@@ -44,5 +64,18 @@ const char *ep_status_name(ep_status status);
 ep_status ep_err_set(ep_err *err, ep_status status, const char *field, const char *fmt, ...)
     __attribute__((format(printf, 4, 5)));
 
-/// Empty the record again.
+/// The earlier of two outcomes that went wrong; checks go on after a mistake to tell all of them.
+static inline ep_status ep_status_first(ep_status so_far, ep_status now)
+{
+    return so_far != EP_OK ? so_far : now;
+}
+
+/// Say that what follows looks at another part of the input: an error set then is another mistake
+/// and is kept in `more`. Without this a second error is the echo of the first. err may be NULL.
+void ep_err_next(ep_err *err);
+
+/// What has been said about one field is enough: is `field` among the mistakes already?
+bool ep_err_names(const ep_err *err, const char *field);
+
+/// Empty the record again, and the list of further mistakes.
 void ep_err_clear(ep_err *err);

@@ -408,10 +408,11 @@ static ep_status make_input(const ep_use_case *c, const ep_switches *on, const t
                             ep_err *err)
 {
     ep_status s = on->input ? read_input_file(on->input, in, err) : EP_OK;
-    for (int i = 0; s == EP_OK && i < c->n_fields; i++) {
+    for (int i = 0; i < c->n_fields && (s == EP_OK || !on->input); i++) {
         if (!t->text[i]) {
             continue;
         }
+        ep_err_next(err);
         json_t *v = ep_field_from_text(&c->field[i], t->text[i], err);
         if (!v) {
             s = err->status != EP_OK ? err->status : EP_E_MEMORY;

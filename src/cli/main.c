@@ -42,7 +42,8 @@ int main(int argc, char **argv)
     commands.cases = ep_use_cases(&commands.n_cases);
     commands.extra = ep_extra_commands(&commands.n_extra);
     ep_args a;
-    ep_err err = {0};
+    ep_mistakes more = {0};
+    ep_err err = {.more = &more};
     ep_status s = ep_args_parse(&commands, argc, argv, &a, &err);
     int status = 0;
     if (s == EP_OK) {

@@ -77,20 +77,46 @@ static int exit_of(ep_status status)
     return EP_EXIT_FAILED;
 }
 
+static json_t *mistake_json(ep_status status, const char *field, const char *text)
+{
+    return json_pack("{s:s, s:s, s:s}", "status", ep_status_name(status), "field", field, "text",
+                     text);
+}
+
+// as the HTTP door says it; false when there was no memory
+static bool error_as_json(const ep_err *err, const char *text)
+{
+    json_t *error = mistake_json(err->status, err->field, text);
+    json_t *more = err->more && err->more->n > 0 ? json_array() : NULL;
+    for (int i = 0; more && i < err->more->n; i++) {
+        const ep_mistake *m = &err->more->at[i];
+        json_array_append_new(more, mistake_json(m->status, m->field, m->text));
+    }
+    if (more && error) {
+        json_object_set_new(error, "more", more);
+    }
+    json_t *root = error ? json_pack("{s:o}", "error", error) : NULL;
+    bool ok = root && json_dumpf(root, stderr, JSON_COMPACT) == 0;
+    if (ok) {
+        fputc('\n', stderr);
+    }
+    json_decref(root);
+    return ok;
+}
+
 int ep_report_error(const ep_switches *on, const ep_args *a, const ep_err *err)
 {
     const char *text = err->text[0] ? err->text : ep_status_text(err->status);
-    if (on->json) {
-        json_t *root = json_pack("{s:{s:s, s:s, s:s}}", "error", "status",
-                                 ep_status_name(err->status), "field", err->field, "text", text);
-        if (root) {
-            json_dumpf(root, stderr, JSON_COMPACT);
-            fputc('\n', stderr);
-            json_decref(root);
-            return exit_of(err->status);
-        }
+    if (on->json && error_as_json(err, text)) {
+        return exit_of(err->status);
     }
     fprintf(stderr, "evenpool: %s\n", text);
+    for (int i = 0; err->more && i < err->more->n; i++) {
+        fprintf(stderr, "evenpool: %s\n", err->more->at[i].text);
+    }
+    if (err->more && err->more->left_out > 0) {
+        fprintf(stderr, "evenpool: and %d more mistakes\n", err->more->left_out);
+    }
     bool asks = err->status == EP_E_USAGE || err->status == EP_E_ARG || err->status == EP_E_PARSE;
     if (asks && a && a->c && a->c->n_fields > 0) {
         fprintf(stderr, "evenpool %s%s%s --help explains the fields\n", a->c->group,
@@ -185,7 +211,8 @@ static int print_json(const json_t *answer, int status)
 
 int ep_table_run(const ep_args *a)
 {
-    ep_err err = {0};
+    ep_mistakes more = {0};
+    ep_err err = {.more = &more};
     ep_app *app = NULL;
     ep_clock_scale scale;
     ep_status s = ep_workshop_open(&a->on, false, &scale, &app, &err);

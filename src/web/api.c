@@ -200,7 +200,8 @@ static void reply_json(ep_http_reply *reply, const json_t *value)
 static void call(const ep_api *api, const ep_use_case *c, const ep_http_req *rq,
                  const ep_target *target, ep_http_reply *reply)
 {
-    ep_err err = {0};
+    ep_mistakes more = {0};
+    ep_err err = {.more = &more};
     json_t *out = NULL;
     json_t *in = ep_api_input(c, rq, target, &err);
     ep_status s = in ? ep_app_call(api->app, c, in, &out, &err) : err.status;

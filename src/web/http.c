@@ -52,6 +52,22 @@ int ep_http_status_of(ep_status status)
     return 500;
 }
 
+// further mistakes of the same input, so that a form can mark all of them at once
+static void put_further(json_t *error, const ep_mistakes *more)
+{
+    if (!error || !more || more->n == 0) {
+        return;
+    }
+    json_t *list = json_array();
+    for (int i = 0; i < more->n; i++) {
+        const ep_mistake *m = &more->at[i];
+        json_array_append_new(list,
+                              json_pack("{s:s, s:s, s:s}", "status", ep_status_name(m->status),
+                                        "field", m->field, "text", m->text));
+    }
+    json_object_set_new(error, "more", list);
+}
+
 void ep_http_reply_error(ep_http_reply *reply, int http_status, const ep_err *err)
 {
     ep_http_reply_clear(reply);
@@ -60,6 +76,7 @@ void ep_http_reply_error(ep_http_reply *reply, int http_status, const ep_err *er
     const char *text = err->text[0] ? err->text : ep_status_text(err->status);
     json_t *root = json_pack("{s:{s:s, s:s, s:s}}", "error", "status", ep_status_name(err->status),
                              "field", err->field, "text", text);
+    put_further(json_object_get(root, "error"), err->more);
     char *body = root ? json_dumps(root, JSON_COMPACT) : NULL;
     json_decref(root);
     if (body) {

@@ -53,7 +53,8 @@ bool ep_http_is(const ep_http_req *rq, const char *name, const char *text);
 /// HTTP status of a use case's status: docs/api.md, "Errors".
 int ep_http_status_of(ep_status status);
 
-/// {"error": {"status", "field", "text"}} with the given HTTP status.
+/// {"error": {"status", "field", "text", "more": [{"status", "field", "text"}]}} with the given
+/// HTTP status; `more` when there was more than one mistake.
 void ep_http_reply_error(ep_http_reply *reply, int http_status, const ep_err *err);
 
 /// Free what the reply owns.

@@ -117,6 +117,42 @@ static void refusals_name_field_value_and_range(void **state)
     refused("{'name':7}", "name", "text");
 }
 
+static void all_mistakes_are_told_at_once(void **state)
+{
+    (void)state;
+    static const char *const expected[][2] = {
+        {"wal", "no such field"},
+        {"name", "a value is needed"},
+        {"water_temp", "outside 0 C to 40 C"},
+        {"candles", "outside 1 to 500"},
+        {"profile[1].inner_diameter", "outside 15 mm to 400 mm"},
+        {"profile[2].height", "a value is needed (h), 0 mm to 400 mm"},
+        {"profile[2].inner_diameter", "wide"},
+        {"masses.K7QF", "outside 1 g to 20000 g"},
+        {"masses.M2XA", "heavy"},
+    };
+    json_t *in =
+        json_loads("{\"wal\": 3, \"water_temp\": 95, \"candles\": 0, \"profile\": "
+                   "[{\"height\": 0, \"inner_diameter\": 7}, {\"inner_diameter\": \"wide\"}], "
+                   "\"masses\": {\"K7QF\": 0.2, \"M2XA\": \"heavy\"}}",
+                   0, NULL);
+    ep_mistakes more = {0};
+    ep_err err = {.more = &more};
+    json_t *out = NULL;
+    assert_int_equal(ep_fields_check(fields, EP_COUNT_OF(fields), in, "", &out, &err), EP_E_ARG);
+    assert_null(out);
+    assert_int_equal(more.n + 1, EP_COUNT_OF(expected));
+    for (int i = 0; i < EP_COUNT_OF(expected); i++) {
+        const char *field = i ? more.at[i - 1].field : err.field;
+        const char *text = i ? more.at[i - 1].text : err.text;
+        if (strcmp(field, expected[i][0]) != 0 || !strstr(text, expected[i][1])) {
+            fail_msg("mistake %d: wanted %s with “%s”, got %s: %s", i, expected[i][0],
+                     expected[i][1], field, text);
+        }
+    }
+    json_decref(in);
+}
+
 static void what_is_missing_is_said(void **state)
 {
     (void)state;
@@ -207,6 +243,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(units_become_si),
         cmocka_unit_test(refusals_name_field_value_and_range),
+        cmocka_unit_test(all_mistakes_are_told_at_once),
         cmocka_unit_test(what_is_missing_is_said),
         cmocka_unit_test(unknown_fields_are_refused_with_the_close_ones),
         cmocka_unit_test(null_and_blank_clear),

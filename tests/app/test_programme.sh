@@ -210,7 +210,7 @@ while [ $n -lt 4 ]; do
     day $((20 + n)) 13:00
     read_all "$thin" 43 3 15 38
     read_all "$one" $((64 + n * 2)) 7 24 50
-    refused masses 'at most' burn out "$session" --masses "$one: 600 g"
+    refused "masses.$one" 'at most' burn out "$session" --masses "$one: 600 g"
     go burn out "$session" --masses "$thin: $(mass $((n * 11 + 11))) g, $one: $(mass $((n * 18 + 18))) g"
     near 'grams an hour' "v.candles.find(c => c.code === \"$one\").rate_g_h" 4.5 0.03
     n=$((n + 1))

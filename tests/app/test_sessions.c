@@ -178,15 +178,26 @@ static void masses_that_cannot_be(void **state)
     char id[EP_ID_CAP];
     refuse(w, EP_E_ARG, "masses", "none of the candles", "session_light",
            "{'candles': ['%s'], 'masses': {'%s': 446}}", a, b);
-    refuse(w, EP_E_ARG, "masses", "cannot weigh 44.6 g", "session_light",
+    char mass_a[40], mass_b[40];
+    snprintf(mass_a, sizeof mass_a, "masses.%s", a);
+    snprintf(mass_b, sizeof mass_b, "masses.%s", b);
+    refuse(w, EP_E_ARG, mass_a, "cannot weigh 44.6 g", "session_light",
            "{'candles': ['%s'], 'masses': {'%s': 44.6}}", a, a);
+    // both scales misread: both are told
+    ep_mistakes more = {0};
+    try_all(w, &more, "session_light",
+            "{'candles': ['%s', '%s'], 'masses': {'%s': 44.6, '%s': 1.2}}", a, b, a, b);
+    assert_string_equal(w->err.field, mass_a);
+    assert_int_equal(more.n, 1);
+    assert_string_equal(more.at[0].field, mass_b);
+    assert_non_null(strstr(more.at[0].text, "cannot weigh 1.2 g"));
     refuse(w, EP_E_PARSE, "masses", "", "session_light", "{'candles': ['%s'], 'masses': 'x'}", a);
     call(w, "session_light", "{'candles': ['%s'], 'masses': {'%s': 446}}", a, a);
     copy_text(id, sizeof id, w->last, "id");
     pass_hours(w, 4);
-    refuse(w, EP_E_ARG, "masses", "at most 446.0 g", "session_end",
+    refuse(w, EP_E_ARG, mass_a, "at most 446.0 g", "session_end",
            "{'id': '%s', 'masses': {'%s': 460}}", id, a);
-    refuse(w, EP_E_ARG, "masses", "cannot weigh", "session_end",
+    refuse(w, EP_E_ARG, mass_a, "cannot weigh", "session_end",
            "{'id': '%s', 'masses': {'%s': 200}}", id, a);
     refuse(w, EP_E_ARG, "masses", "none of the candles", "session_end",
            "{'id': '%s', 'masses': {'%s': 428}}", id, b);

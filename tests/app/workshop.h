@@ -108,6 +108,22 @@ static inline void refuse(workshop *w, ep_status status, const char *field, cons
     }
 }
 
+/// A call that must be refused; every mistake of it is in w->err and in `more`.
+static inline void try_all(workshop *w, ep_mistakes *more, const char *name, const char *fmt, ...)
+    __attribute__((format(printf, 4, 5), unused));
+static inline void try_all(workshop *w, ep_mistakes *more, const char *name, const char *fmt, ...)
+{
+    va_list args;
+    va_start(args, fmt);
+    json_t *in = json_of(fmt, args), *out = NULL;
+    va_end(args);
+    w->err = (ep_err){.more = more};
+    assert_int_not_equal(ep_app_call(w->app, ep_use_case_find(name), in, &out, &w->err), EP_OK);
+    assert_null(out);
+    w->err.more = NULL;  // the list is the caller's
+    json_decref(in);
+}
+
 /// Walk "candles.0.code" down an answer; NULL when it leads nowhere.
 static inline json_t *at(const json_t *o, const char *path)
 {

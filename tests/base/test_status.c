@@ -31,10 +31,47 @@ static void first_error_wins(void **state)
     assert_string_equal(err.field, "");
 }
 
+static void further_mistakes_are_kept_for_who_asks(void **state)
+{
+    (void)state;
+    ep_mistakes more = {0};
+    ep_err err = {.more = &more};
+    ep_err_next(&err);
+    ep_err_set(&err, EP_E_ARG, "load", "load: 50 %% is too much");
+    ep_err_set(&err, EP_E_DB, "", "an echo of the first");
+    ep_err_next(&err);
+    ep_err_set(&err, EP_E_PARSE, "wall", "wall: “thick” is no length");
+    ep_err_set(&err, EP_E_DB, "", "an echo of the second");
+    ep_err_next(&err);
+    assert_int_equal(err.status, EP_E_ARG);
+    assert_string_equal(err.text, "load: 50 % is too much");
+    assert_int_equal(more.n, 1);
+    assert_int_equal(more.at[0].status, EP_E_PARSE);
+    assert_string_equal(more.at[0].field, "wall");
+    assert_string_equal(more.at[0].text, "wall: “thick” is no length");
+    assert_true(ep_err_names(&err, "load") && ep_err_names(&err, "wall"));
+    assert_false(ep_err_names(&err, "base") || ep_err_names(NULL, "load"));
+    for (int i = 0; i < EP_MISTAKES_MAX + 2; i++) {
+        ep_err_next(&err);
+        ep_err_set(&err, EP_E_ARG, "x", "x: again");
+    }
+    assert_int_equal(more.n, EP_MISTAKES_MAX);
+    assert_int_equal(more.left_out, 3);
+    ep_err_clear(&err);
+    assert_true(err.status == EP_OK && err.more == &more && more.n == 0 && more.left_out == 0);
+    // nobody asked: the first alone
+    ep_err alone = {0};
+    ep_err_set(&alone, EP_E_ARG, "load", "load: 50 %% is too much");
+    ep_err_next(&alone);
+    ep_err_set(&alone, EP_E_ARG, "wall", "wall: no");
+    assert_string_equal(alone.field, "load");
+}
+
 static void no_record_is_allowed(void **state)
 {
     (void)state;
     assert_int_equal(ep_err_set(NULL, EP_E_PARSE, "x", "%s", "y"), EP_E_PARSE);
+    ep_err_next(NULL);
     ep_err_clear(NULL);
 }
 
@@ -55,6 +92,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_status_has_words),
         cmocka_unit_test(first_error_wins),
+        cmocka_unit_test(further_mistakes_are_kept_for_who_asks),
         cmocka_unit_test(no_record_is_allowed),
         cmocka_unit_test(long_texts_are_cut),
     };

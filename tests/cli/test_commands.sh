@@ -83,6 +83,18 @@ t 2 'height' "$evenpool" shelf add-container --name a --material "$glass" --inne
     --height nan --wall 3
 t 2 'material' "$evenpool" shelf add-container --name a --material 'no such glass' \
     --inner-diameter 74 --height 90 --wall 3
+t 2 'name: a value is needed' "$evenpool" shelf add-container --inner-diameter 7 --height tall
+cp err said
+holds 'a form with five mistakes is refused once, with all of them' sh -c \
+    'for f in material: "inner_diameter: 7 mm is outside 15 mm to 400 mm" "height:.*tall" wall:; do
+        grep -q "^evenpool: $f" said || exit 1; done'
+t 2 '"more":\[.*"field":"height"' "$evenpool" shelf add-container --name a --material "$glass" \
+    --inner-diameter 7 --height tall --wall 3 --json
+t 2 'waxes\[1\].id' "$evenpool" recipe add --name x --container nojar --waxes 'nowax: 100 %' \
+    --series noseries --load '8 %'
+cp err said
+holds 'what is not on the shelf is told for every field' sh -c \
+    'for f in container: "load: there is no fragrance" series:; do grep -q "^evenpool: $f" said || exit 1; done'
 t 0 'no containers' "$evenpool" shelf containers
 t 0 'Inch jar' "$evenpool" shelf add-container --name 'Inch jar' --material "$glass" \
     --inner-diameter '3 in' --height '3 1/2 in' --wall '1/8 in'

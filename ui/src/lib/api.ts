@@ -1,10 +1,17 @@
 // The one way to the HTTP door. A refusal carries the field it is about; "away" means no answer came.
 import { syncClock } from './clock';
 
-/** The door said no: show `message` at `field`. */
+/** One mistake of what was typed: which field, and a sentence with value and range. */
+export interface Mistake { field: string; text: string }
+
+/** The door said no: show `message` at `field`, and whatever else was wrong at its own field. */
 export class Refused extends Error {
-  constructor(readonly http: number, readonly status: string, readonly field: string, text: string) {
+  constructor(readonly http: number, readonly status: string, readonly field: string, text: string, readonly more: Mistake[] = []) {
     super(text);
+  }
+
+  get mistakes(): Mistake[] {
+    return [{ field: this.field, text: this.message }, ...this.more];
   }
 }
 
@@ -72,8 +79,8 @@ function parse(text: string): unknown {
 }
 
 function refusal(http: number, answer: unknown): Refused {
-  const error = (answer as { error?: { status?: string; field?: string; text?: string } } | null)?.error;
-  return new Refused(http, error?.status ?? '', error?.field ?? '', error?.text ?? `The door answered ${http}.`);
+  const error = (answer as { error?: { status?: string; field?: string; text?: string; more?: Mistake[] } } | null)?.error;
+  return new Refused(http, error?.status ?? '', error?.field ?? '', error?.text ?? `The door answered ${http}.`, error?.more);
 }
 
 let away = false;

@@ -1,11 +1,11 @@
 // Bench writes: kept in the browser's database first, then sent in the order typed. An item leaves
 // only when the server has answered. Ids are made here, so sending one twice changes nothing.
-import { Away, Refused, postJson } from './api';
+import { Away, Refused, postJson, type Mistake } from './api';
 import { db, type OutItem } from './db';
 import { answersChanged } from './live';
 import type { Finding } from './types';
 
-type Outcome = { kind: 'sent'; answer: unknown } | { kind: 'kept' } | { kind: 'refused'; text: string; field: string };
+type Outcome = { kind: 'sent'; answer: unknown } | { kind: 'kept' } | { kind: 'refused'; mistakes: Mistake[] };
 
 let items: OutItem[] = [];
 const watchers = new Set<() => void>();
@@ -92,7 +92,7 @@ async function sendOne(item: OutItem): Promise<boolean> {
     if (e instanceof Away || (e instanceof Refused && e.http >= 500 && triedAgain(item.id))) return false;
     const text = e instanceof Error ? e.message : String(e);
     await markRefused(item, text);
-    settle(item.id, { kind: 'refused', text, field: e instanceof Refused ? e.field : '' });
+    settle(item.id, { kind: 'refused', mistakes: e instanceof Refused ? e.mistakes : [{ field: '', text }] });
     return true;
   }
 }

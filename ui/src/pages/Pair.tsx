@@ -3,7 +3,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { Refused, postJson } from '../lib/api';
 import { useNow } from '../lib/clock';
-import { Form, FormProblem, useForm } from '../lib/form';
+import { Form, FormProblem, problemAt, useForm } from '../lib/form';
 import { Field } from '../parts/Field';
 import { leftText } from '../parts/Devices';
 import { Page, Section } from '../parts/Page';
@@ -61,7 +61,7 @@ function NoCode() {
 function Ask({ code, onAsked }: { code: string; onAsked: (a: Asked) => void }) {
   const form = useForm('pair', { name: '' });
   const send = () => void form.submit(async () => onAsked(await postJson<Asked>('/api/pair', { code, name: form.values.name ?? '' })));
-  const spent = form.problem?.field === 'code';
+  const spent = problemAt(form.problem, 'code') !== '';
   return (
     <Form form={form} onSend={send} label="Let this device in">
       <Section title="Its name">

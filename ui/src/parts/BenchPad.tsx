@@ -47,7 +47,7 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     setBusy(false);
     if (outcome.kind === 'refused') {
       setFailedId(id);
-      setProblem(bare(outcome.text));
+      setProblem(outcome.mistakes.map((m) => bare(m.text)).join(' '));
       return;
     }
     setFailedId('');

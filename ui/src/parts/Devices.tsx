@@ -3,7 +3,7 @@
 import { useState } from 'preact/hooks';
 import { postJson } from '../lib/api';
 import { serverNow, useNow } from '../lib/clock';
-import { asProblem, Form, FormProblem, spoken, useForm } from '../lib/form';
+import { asProblem, Form, FormProblem, problemAt, spoken, useForm } from '../lib/form';
 import { newId } from '../lib/ids';
 import { answersChanged, useAnswer } from '../lib/live';
 import type { Meta } from '../lib/types';
@@ -139,7 +139,7 @@ function Pending({ device: d, here }: { device: Device; here: boolean }) {
       {here ? (
         <Form form={form} onSend={send} label={`Let ${d.name} in`}>
           <Field name="number" label="The six digits on its screen" help="If this is not the device in your hand, type nothing and turn it away." />
-          {form.problem?.field !== 'number' && <FormProblem />}
+          {!problemAt(form.problem, 'number') && <FormProblem />}
           <p class="actions"><button type="submit" class="button main" disabled={form.busy}>Let it in</button> <Revoke device={d} word="Turn it away" sure="Turn it away now" /></p>
         </Form>
       ) : <p class="actions"><Revoke device={d} word="Turn it away" sure="Turn it away now" /></p>}
@@ -157,7 +157,7 @@ function Revoke({ device, word, sure }: { device: Device; word: string; sure: st
       await postJson<Device>(`/api/devices/${device.id}/revoke`, { request_id: newId(serverNow()) });
       answersChanged();
     } catch (e) {
-      setProblem(asProblem(e).text);
+      setProblem(asProblem(e).mistakes.map((m) => m.text).join(' '));
       setBusy(false);
     }
   };

@@ -40,7 +40,8 @@ export function EndForm({ session, only, onDone }: EndProps) {
     });
     if (outcome.kind === 'refused') {
       setLastId(id);
-      throw refusedAt(outcome.field, outcome.text);
+      const [first, ...more] = outcome.mistakes;
+      throw new Refused(400, '', first?.field ?? '', first?.text ?? 'This was refused.', more);
     }
     onDone();
   });
@@ -65,8 +66,4 @@ export function EndForm({ session, only, onDone }: EndProps) {
       </Form>
     </div>
   );
-}
-
-function refusedAt(field: string, text: string): Error {
-  return new Refused(400, '', field, text);
 }
