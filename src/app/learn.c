@@ -57,6 +57,7 @@ static void add_scent(ep_app *app, ep_study *s, ep_model_run *r, const ep_foresi
 {
     const ep_revision *v = &f->revision;
     ep_material m;
+    ep_app_lock(app);  // the book's statements are shared with every other request
     if (v->fragrance_id[0] && ep_app_material_load(app, v->fragrance_id, &m, NULL) == EP_OK) {
         add_term(s, r, EP_OWNER_FRAGRANCE, m.id, EP_UNC_FEED,
                  feed_weight(&m.prop[EP_FRAGRANCE_FEED], v->load_frac / 0.10, permeability));
@@ -66,6 +67,7 @@ static void add_scent(ep_app *app, ep_study *s, ep_model_run *r, const ep_foresi
         add_term(s, r, EP_OWNER_DYE, m.id, EP_UNC_FEED,
                  feed_weight(&m.prop[EP_DYE_FEED], v->dye_of_wax_frac / usual, permeability));
     }
+    ep_app_unlock(app);
 }
 
 // who owns what: the owners of EP_FACTOR_PRIORS. A blend's waxes share its factors so that a blend
