@@ -110,6 +110,11 @@ ep_status ep_app_open(const ep_app_config *config, ep_app **out, ep_err *err)
         free(app);
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
+    if (!ep_turns_init(&app->turns)) {
+        pthread_mutex_destroy(&app->lock);
+        free(app);
+        return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    }
     app->clock = config->clock;
     app->demo = config->demo;
     ep_status status = ep_store_open(config->db_path, &app->store, err);
@@ -136,6 +141,7 @@ void ep_app_close(ep_app *app)
         return;
     }
     ep_store_close(app->store);
+    ep_turns_clear(&app->turns);
     pthread_mutex_destroy(&app->lock);
     free(app);
 }

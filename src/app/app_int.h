@@ -7,6 +7,7 @@
 
 #include "app/app.h"
 #include "app/cases_int.h"
+#include "app/turn_int.h"
 #include "judge/judge.h"
 #include "matter/material.h"
 #include "matter/melt.h"
@@ -20,6 +21,7 @@ struct ep_app {
     ep_clock clock;
     bool demo;
     pthread_mutex_t lock;  ///< recursive; guards the store
+    ep_turns turns;        ///< has a lock of its own
 };
 
 enum { EP_ID_CAP = 40 };  ///< room for an id as text

@@ -50,7 +50,7 @@ static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wa
         reach, flame_m * 1e3, wall_C, end, t->burn_total_s / 3600.0);
 }
 
-static void shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
+void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
 {
     json_t *o = json_object();
     double flame_m = 0.0, wall_C = 0.0;
@@ -102,8 +102,8 @@ static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
     ep_out_new(out, "heat", o);
 }
 
-static ep_status shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
-                                 const ep_burn_case *c, ep_err *err)
+ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
+                             const ep_burn_case *c, ep_err *err)
 {
     ep_observed *seen = NULL;
     ep_verdict *v = malloc(sizeof *v);
@@ -244,13 +244,13 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
     ep_wick_odds odds;
     s = members > 0 ? add_odds(app, answer, &f, size, &c, abused, seed, members, &odds, err)
                     : EP_OK;
-    s = s == EP_OK ? shape_judgement(answer, &f, t, &c, err) : s;
+    s = s == EP_OK ? ep_shape_judgement(answer, &f, t, &c, err) : s;
     if (s == EP_OK) {
-        ep_out_new(answer, "trace", ep_shape_trace(t));
+        ep_out_new(answer, "trace", ep_shape_trace(t, 0));
         ep_out_new(answer, "sessions", ep_shape_sessions(t));
-        shape_summary(answer, t, members > 0 ? &odds : NULL);
+        ep_shape_summary(answer, t, members > 0 ? &odds : NULL);
         shape_heat(answer, t, &f.melt);
-        ep_out_new(answer, "cut", ep_shape_cut(t, &c));
+        ep_out_new(answer, "cut", ep_shape_cut(t, &c, 0));
         json_t *ledger = json_object();
         ep_out_real(ledger, "energy_rel", t->ledger_energy_rel);
         ep_out_real(ledger, "mass_rel", t->ledger_mass_rel);

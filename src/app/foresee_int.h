@@ -36,9 +36,15 @@ ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind
 /// Shapes of docs/api.md.
 json_t *ep_shape_band(ep_band band, double scale, double offset);
 json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o);
-json_t *ep_shape_trace(const ep_trace *t);
+/// Samples or pictures of one session; 0 = the whole life.
+json_t *ep_shape_trace(const ep_trace *t, int session);
+json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c, int session);
 json_t *ep_shape_sessions(const ep_trace *t);
-json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c);
+/// Adds "summary"; `odds` may be NULL.
+void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds);
+/// Adds "verdict": what the simulated candle would be judged.
+ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
+                             const ep_burn_case *c, ep_err *err);
 json_t *ep_shape_intervals(const ep_wick_odds *o);
 
 /// Odds of every size of the series; `odds` holds EP_MAX_SIZES. Computes without the lock.

@@ -115,7 +115,12 @@ static const column SAMPLE_COLUMN[] = {
     COL("hour", lit_s, 1.0 / 3600.0),          COL("minute", minute, 1.0),
 };
 
-json_t *ep_shape_trace(const ep_trace *t)
+static bool shown(int session, int wanted)
+{
+    return wanted == 0 || session == wanted;
+}
+
+json_t *ep_shape_trace(const ep_trace *t, int session)
 {
     json_t *out = json_object();
     for (size_t c = 0; c < sizeof SAMPLE_COLUMN / sizeof *SAMPLE_COLUMN; c++) {
@@ -124,16 +129,20 @@ json_t *ep_shape_trace(const ep_trace *t)
             const char *at = (const char *)&t->sample[n] + SAMPLE_COLUMN[c].offset;
             double value = 0.0;
             memcpy(&value, at, sizeof value);
-            json_array_append_new(list, short_number(value * SAMPLE_COLUMN[c].scale));
+            if (shown(t->sample[n].session, session)) {
+                json_array_append_new(list, short_number(value * SAMPLE_COLUMN[c].scale));
+            }
         }
         ep_out_new(out, SAMPLE_COLUMN[c].key, list);
     }
-    json_t *session = json_array(), *lit = json_array();
+    json_t *of_session = json_array(), *lit = json_array();
     for (int n = 0; n < t->n_samples; n++) {
-        json_array_append_new(session, json_integer(t->sample[n].session));
-        json_array_append_new(lit, json_boolean(t->sample[n].lit));
+        if (shown(t->sample[n].session, session)) {
+            json_array_append_new(of_session, json_integer(t->sample[n].session));
+            json_array_append_new(lit, json_boolean(t->sample[n].lit));
+        }
     }
-    ep_out_new(out, "session", session);
+    ep_out_new(out, "session", of_session);
     ep_out_new(out, "lit", lit);
     return out;
 }
@@ -206,7 +215,7 @@ static double section_wall_m(const ep_trace *t, const ep_burn_case *c, double he
     return in_m;
 }
 
-json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c)
+json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c, int session)
 {
     json_t *o = json_object();
     ep_out_new(o, "dr_mm", number(t->dr_m * 1e3));
@@ -228,7 +237,9 @@ json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c)
                 EP_U_MM);
     json_t *frames = json_array();
     for (int n = 0; n < t->n_frames; n++) {
-        json_array_append_new(frames, shape_frame(t, &t->frame[n]));
+        if (shown(t->frame[n].session, session)) {
+            json_array_append_new(frames, shape_frame(t, &t->frame[n]));
+        }
     }
     ep_out_new(o, "frames", frames);
     return o;

@@ -82,6 +82,11 @@ typedef struct ep_burn_case {
     double step_s;     ///< longest lit step, 5..120
     int threads;       ///< 1 or 2 for one candle; the result does not depend on it
     bool keep_frames;  ///< keep pictures of the field for the page
+    /// Asked between samples whether the answer is still wanted; false ends the run with
+    /// EP_E_STATE. NULL = always wanted. Called by the thread that runs the burn, so it must be
+    /// thread-safe when several do.
+    bool (*wanted)(void *ctx);
+    void *wanted_ctx;
 } ep_burn_case;
 
 /// Defaults by value: one wick in the centre, 4 h lit, 20 h rest, 6 mm trim, 21 C room, 2 mm grid,

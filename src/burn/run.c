@@ -209,6 +209,9 @@ static void note_session(burn *b, const ep_sample *s)
 
 static ep_status keep_sample(burn *b, bool frame)
 {
+    if (b->c->wanted && !b->c->wanted(b->c->wanted_ctx)) {
+        return EP_E_STATE;
+    }
     ep_sample s = take_sample(b);
     if (!isfinite(s.wall_max_C) || !isfinite(s.left_kg)) {
         return EP_E_DIVERGED;
@@ -440,8 +443,8 @@ ep_status ep_burn_run(const ep_burn_case *c, ep_trace **out, ep_err *err)
         *out = b.trace;
     } else {
         ep_trace_destroy(b.trace);
-        ep_err_set(err, s, "", "the burn of this candle could not be computed: %s",
-                   ep_status_text(s));
+        const char *why = s == EP_E_STATE ? "nobody waits for it any more" : ep_status_text(s);
+        ep_err_set(err, s, "", "the burn of this candle could not be computed: %s", why);
     }
     ep_jar_destroy(b.jar);
     return s;

@@ -146,6 +146,61 @@ static void what_if_changes_only_what_was_asked(void **state)
     assert_true(real_at(o, "then.sessions.2.reach_pct") < real_at(o, "now.sessions.2.reach_pct"));
 }
 
+static void what_if_turns_wick_height_and_load(void **state)
+{
+    (void)state;
+    const json_t *o = call(w, "what_if", "{'id': 'FIG', 'fill_height': '40 mm', 'sessions': 1}");
+    assert_true(real_at(o, "then.fill_g") < real_at(o, "now.fill_g"));
+    assert_near(real_at(o, "then.fill_height_mm"), 40, 1e-9);
+    // two wicks burn faster than one, each in its share of the wax
+    o = call(w, "what_if", "{'id': 'FIG', 'wick_count': 2, 'sessions': 1}");
+    assert_int_equal((int)real_at(o, "then.wick_count"), 2);
+    assert_true(real_at(o, "then.rate_g_h") > 1.4 * real_at(o, "now.rate_g_h"));
+    // a size up burns faster
+    o = call(w, "what_if", "{'id': 'FIG', 'wick': '1', 'size': '2', 'sessions': 1}");
+    assert_true(real_at(o, "then.rate_g_h") > real_at(o, "now.rate_g_h"));
+    assert_string_equal(text_at(o, "then.size_name"), "2");
+    refuse(w, EP_E_NOT_FOUND, "size", "it has", "what_if", "{'id': 'FIG', 'size': 'rope'}");
+    refuse(w, EP_E_ARG, "fill_height", "8 mm to 80 mm", "what_if",
+           "{'id': 'FIG', 'fill_height': '390 mm'}");
+}
+
+static void what_if_shows_a_session_or_a_life(void **state)
+{
+    (void)state;
+    const json_t *o =
+        call(w, "what_if", "{'id': 'FIG', 'now': false, 'frames': 'session', 'shown': 2}");
+    assert_true(json_is_null(at(o, "now")));
+    const json_t *frames = at(o, "then.cut.frames"), *session = at(o, "then.trace.session");
+    assert_true(json_array_size(frames) > 2 && json_array_size(session) > 10);
+    for (size_t i = 0; i < json_array_size(frames); i++) {
+        assert_int_equal((int)real_at(json_array_get(frames, i), "session"), 2);
+    }
+    // the last session stands in for one the candle does not live to see
+    o = call(w, "what_if", "{'id': 'FIG', 'now': false, 'frames': 'session', 'shown': 60}");
+    assert_int_equal((int)json_integer_value(json_array_get(at(o, "then.trace.session"), 0)), 3);
+    o = call(w, "what_if", "{'id': 'FIG', 'now': false, 'frames': 'all'}");
+    assert_int_equal((int)json_integer_value(json_array_get(at(o, "then.trace.session"), 0)), 1);
+    // as finely as the forecast is the forecast
+    o = call(w, "what_if", "{'id': 'FIG', 'now': false, 'detail': 'fine', 'sessions': 64}");
+    double rate_g_h = real_at(o, "then.summary.rate_g_h");
+    double wall_C = real_at(o, "then.summary.wall_max_C");
+    o = call(w, "forecast", "{'id': 'FIG'}");
+    assert_near(rate_g_h, real_at(o, "summary.rate_g_h"), 1e-9);
+    assert_near(wall_C, real_at(o, "summary.wall_max_C"), 1e-9);
+}
+
+static void a_newer_question_ends_an_older_one(void **state)
+{
+    (void)state;
+    const json_t *o =
+        call(w, "what_if", "{'id': 'FIG', 'asker': 'page', 'turn': 7, 'sessions': 1}");
+    assert_true(real_at(o, "then.rate_g_h") > 0.0);
+    refuse(w, EP_E_STATE, "", "nobody waits", "what_if",
+           "{'id': 'FIG', 'asker': 'page', 'turn': 6, 'sessions': 1}");
+    call(w, "what_if", "{'id': 'FIG', 'asker': 'another', 'turn': 6, 'sessions': 1}");
+}
+
 static void several_wicks_are_burned_and_placed(void **state)
 {
     (void)state;
@@ -198,6 +253,9 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_plan_names_sizes_candles_and_days, setup, teardown),
         cmocka_unit_test_setup_teardown(why_orders_what_matters, setup, teardown),
         cmocka_unit_test_setup_teardown(what_if_changes_only_what_was_asked, setup, teardown),
+        cmocka_unit_test_setup_teardown(what_if_turns_wick_height_and_load, setup, teardown),
+        cmocka_unit_test_setup_teardown(what_if_shows_a_session_or_a_life, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_newer_question_ends_an_older_one, setup, teardown),
         cmocka_unit_test_setup_teardown(several_wicks_are_burned_and_placed, setup, teardown),
         cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
         cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
