@@ -22,6 +22,9 @@ export class Away extends Error {
   }
 }
 
+/** Given up by the page itself, because something newer was asked: nobody need be told. */
+export class Dropped extends Error {}
+
 type Query = Record<string, string | number | boolean | null | undefined>;
 
 export function withQuery(path: string, query: Query): string {
@@ -33,17 +36,24 @@ export function withQuery(path: string, query: Query): string {
   return text ? `${path}?${text}` : path;
 }
 
-export const getJson = <T>(path: string, wait_ms = 15000): Promise<T> => call<T>('GET', path, undefined, wait_ms);
+export const getJson = <T>(path: string, wait_ms = 15000, drop?: AbortSignal): Promise<T> => call<T>('GET', path, undefined, wait_ms, drop);
 
 export const postJson = <T>(path: string, body: object, wait_ms = 20000): Promise<T> =>
   call<T>('POST', path, body, wait_ms);
 
-async function call<T>(method: string, path: string, body: object | undefined, wait_ms: number): Promise<T> {
+async function call<T>(method: string, path: string, body: object | undefined, wait_ms: number, drop?: AbortSignal): Promise<T> {
   const asked = performance.now();
   const request: RequestInit = { method, signal: AbortSignal.timeout(wait_ms), headers: { Accept: 'application/json' } };
   if (body) {
     request.headers = { Accept: 'application/json', 'Content-Type': 'application/json' };
     request.body = JSON.stringify(body);
+  }
+  if (drop) {
+    // together by hand: AbortSignal.any is younger than the browsers these pages are made for
+    const either = new AbortController();
+    drop.addEventListener('abort', () => either.abort());
+    request.signal?.addEventListener('abort', () => either.abort());
+    request.signal = either.signal;
   }
   let response: Response;
   let text: string;
@@ -51,6 +61,7 @@ async function call<T>(method: string, path: string, body: object | undefined, w
     response = await fetch(path, request);
     text = await response.text();
   } catch {
+    if (drop?.aborted) throw new Dropped();
     setAway(true);
     throw new Away();
   }

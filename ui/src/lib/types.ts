@@ -112,12 +112,16 @@ export interface Forecast {
   sessions: ForecastSession[];
   summary: {
     burn_h_to_stop: number | null; burn_h_total: number; burn_h_claim: number | null; rate_g_h: number;
-    wall_reached_session: number | null; flame_max_mm: number; wall_max_C: number; left_g: number; end: string; text: string;
+    wall_reached_session: number | null; flame_max_mm: number; wall_max_C: number; fill_g: number; left_g: number; end: string; text: string;
   };
   cut: Cut; intervals?: Partial<Record<BandKey, Band[]>>; odds?: SizeOdds;
   heat: { flame_W: number; pool_W: number; wall_W: number; room_W: number; melting_W: number; wick_W: number; text: string };
   verdict: Verdict; ledger: { energy_rel: number; mass_rel: number }; cautions: string[];
 }
+
+/** What every simulated burn tells, whole or in part. */
+export type Burn = Pick<Forecast, 'trace' | 'sessions' | 'summary' | 'cut' | 'verdict'>;
+export interface WhatIf { fine: boolean; now: Burn | null; then: Burn & { inner_diameter_mm: number; fill_g: number } }
 
 export type Weight = 'note' | 'warn' | 'against' | 'stop';
 export interface Finding {

@@ -11,7 +11,9 @@ import { Foresee } from '../parts/Foresee';
 import { OddsList, bestSize } from '../parts/Odds';
 import { Await, Page, Section } from '../parts/Page';
 import { PlanView } from '../parts/PlanView';
+import { SideBySide } from '../parts/SideBySide';
 import { StateMark } from '../parts/StateMark';
+import { WhatIf } from '../parts/WhatIf';
 import { Why } from '../parts/Why';
 
 export function Recipe({ id }: { id: string }) {
@@ -28,6 +30,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
   // what holds for every candle stands at the plan; here only what is peculiar to this one
   const usual = new Set([...(meta.data?.cautions.burning ?? recipe.cautions), ...(meta.data?.cautions.glass ?? [])]);
   const [picked, setPicked] = useState<string | null>(null);
+  const [kept, setKept] = useState('');
   const sizes = series.data?.sizes ?? [];
   const middle = sizes[Math.floor((sizes.length - 1) / 2)]?.id ?? null;
   const shown = picked ?? r.size?.id ?? (plan.data && bestSize(plan.data.sizes)?.size_id) ?? middle;
@@ -39,12 +42,21 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
     <Page title={recipe.name} over={<a href="/recipes">Recipes</a>} class="recipe"
       under={<p class="recipe-under"><StateMark state={recipe.state} text={recipe.state_text} /> <span>{r.container.name} · {r.waxes.map((w) => w.name).join(' and ')} · {r.fragrance ? r.fragrance.name : 'unscented'} · revision {r.number}</span></p>}>
       <nav class="jump" aria-label="On this page">
-        <a href="#foresee">Foresee</a><a href="#odds">Odds</a><a href="#why">Why</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
+        <a href="#foresee">Foresee</a><a href="#what-if">What if</a>{sizes.length > 1 && <a href="#side-by-side">Side by side</a>}<a href="#odds">Odds</a><a href="#why">Why</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
       </nav>
       <Cautions list={recipe.cautions.filter((c) => !usual.has(c))} title="Noted" />
       <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
         <Foresee recipe={recipe} sizes={sizes} shown={shown} onShow={setPicked} ready={!plan.loading} />
       </Section>
+      <Section title="What if" id="what-if" wide note="change one thing, and see the burn answer">
+        {kept && <p class="notice" role="status">{kept} <a href="#candle">The candle now</a></p>}
+        <WhatIf key={r.number} recipe={recipe} sizes={sizes} shown={shown} onKept={setKept} />
+      </Section>
+      {shown && sizes.length > 1 && (
+        <Section title="Side by side" id="side-by-side" wide note="sizes of the series at the same moment">
+          <SideBySide recipe={recipe} sizes={sizes} shown={shown} />
+        </Section>
+      )}
       <Section title="Odds" id="odds" note="ten candles made alike, as the forecast sees them">
         <Await answer={plan} what="Burning many candles of each size">{(p) => <OddsList sizes={p.sizes} chosen={shown} onShow={see} />}</Await>
       </Section>

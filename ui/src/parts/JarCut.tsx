@@ -5,40 +5,55 @@ import type { Cut, Frame } from '../lib/types';
 import { inShown, getSystem, show } from '../lib/units';
 import { LEGEND_C, liquidCss } from '../lib/wax';
 
-interface JarCutProps { cut: Cut; frame: Frame; wallC: number | null; wallAt: number | null; label: string }
+export interface Box { left: number; right: number; top: number; bottom: number; rIn: number }
 
-interface Box { left: number; right: number; top: number; bottom: number; rIn: number }
+interface JarCutProps {
+  cut: Cut; frame: Frame; wallC: number | null; wallAt: number | null; label: string;
+  /** Drawn small beside others: one box for all of them, so that they share a scale; no ruler, no letters. */
+  box?: Box;
+}
 
 /** Room for the tallest flame of the whole life, so that the jar stays put while time runs. */
 function boxOf(cut: Cut): Box {
   const rIn = Math.max(...cut.inner_radius_mm);
-  const tip = Math.max(0, ...cut.frames.map((f) => f.level_mm + f.exposed_mm + f.flame_mm));
   const side = rIn + cut.wall_mm;
-  return { left: -side - 22, right: side + 22, top: -(Math.max(cut.height_mm, tip) + 9), bottom: cut.base_mm + 7, rIn };
+  return { left: -side - 22, right: side + 22, top: -(Math.max(cut.height_mm, tipOf(cut)) + 9), bottom: cut.base_mm + 7, rIn };
 }
 
-export function JarCut({ cut, frame, wallC, wallAt, label }: JarCutProps) {
+const tipOf = (cut: Cut): number => Math.max(0, ...cut.frames.map((f) => f.level_mm + f.exposed_mm + f.flame_mm));
+
+/** One box for several cuts; it grows by steps, so that a drag does not make the drawing tremble. */
+export function boxOfAll(cuts: Cut[]): Box {
+  const step = (x: number) => Math.ceil(x / 5) * 5;
+  const rIn = Math.max(...cuts.map((c) => Math.max(...c.inner_radius_mm)));
+  const side = step(Math.max(...cuts.map((c) => Math.max(...c.inner_radius_mm) + c.wall_mm))) + 6;
+  const up = step(Math.max(...cuts.map((c) => Math.max(c.height_mm, tipOf(c)))) + 2);
+  return { left: -side, right: side, top: -up, bottom: Math.max(...cuts.map((c) => c.base_mm)) + 3, rIn };
+}
+
+export function JarCut({ cut, frame, wallC, wallAt, label, box: shared }: JarCutProps) {
   const canvas = useRef<HTMLCanvasElement>(null);
-  const box = boxOf(cut);
+  const box = shared ?? boxOf(cut);
+  const rIn = Math.max(...cut.inner_radius_mm);
   const w = box.right - box.left;
   const h = box.bottom - box.top;
   useEffect(() => {
-    if (canvas.current) paintWax(canvas.current, cut, frame, Math.min(6, 460 / (2 * box.rIn)));
-  }, [cut, frame, box.rIn]);
+    if (canvas.current) paintWax(canvas.current, cut, frame, Math.min(6, (shared ? 300 : 460) / (2 * rIn)));
+  }, [cut, frame, rIn, Boolean(shared)]);
   const top = cut.nz * cut.dz_mm;
   const pct = (x: number, of: number) => `${((100 * x) / of).toFixed(3)}%`;
   return (
-    <div class="jar" role="img" aria-label={label} style={{ aspectRatio: `${w} / ${h}` }}>
+    <div class={shared ? 'jar small' : 'jar'} role="img" aria-label={label} style={{ aspectRatio: `${w} / ${h}` }}>
       <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-back" aria-hidden="true"><Glow cut={cut} frame={frame} /></svg>
       <canvas ref={canvas} class="jar-wax" style={{
-        left: pct(-box.rIn - box.left, w), width: pct(2 * box.rIn, w), top: pct(-top - box.top, h), height: pct(top, h),
+        left: pct(-rIn - box.left, w), width: pct(2 * rIn, w), top: pct(-top - box.top, h), height: pct(top, h),
       }} />
       <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-front" aria-hidden="true">
         <Melt cut={cut} frame={frame} />
         <Glass cut={cut} />
         {wickPlaces(cut).map((x) => <g key={x} transform={`translate(${x} 0)`}><Wick frame={frame} /></g>)}
-        <Scale cut={cut} x={box.rIn + cut.wall_mm + 5} />
-        {wallC !== null && wallAt !== null && <WallMark cut={cut} at={wallAt} T={wallC} />}
+        {!shared && <Scale cut={cut} x={box.rIn + cut.wall_mm + 5} />}
+        {wallC !== null && wallAt !== null && <WallMark cut={cut} at={wallAt} T={shared ? null : wallC} />}
       </svg>
     </div>
   );
@@ -127,12 +142,12 @@ function Scale({ cut, x }: { cut: Cut; x: number }) {
   );
 }
 
-function WallMark({ cut, at, T }: { cut: Cut; at: number; T: number }) {
+function WallMark({ cut, at, T }: { cut: Cut; at: number; T: number | null }) {
   const x = -(radiusAt(cut, at) + cut.wall_mm);
   return (
     <g class="jar-wallmark">
       <path d={`M${x - 0.6} ${-at}l-4 -2.400v4.800z`} />
-      <text x={x - 5.8} y={-at + 1.6} text-anchor="end">{show(T, 'C')}</text>
+      {T !== null && <text x={x - 5.8} y={-at + 1.6} text-anchor="end">{show(T, 'C')}</text>}
     </g>
   );
 }

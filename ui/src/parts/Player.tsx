@@ -1,6 +1,7 @@
 // Time over the whole life of the candle: play, scrub, and the numbers of the moment beside the cut jar.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import type { Forecast, Frame, Trace } from '../lib/types';
+import { firstFrame, momentOf, momentText, sampleAt, sessionsOf } from '../lib/moment';
+import type { Forecast } from '../lib/types';
 import { show } from '../lib/units';
 import { minutes } from '../lib/when';
 import { Figure, Figures } from './Figure';
@@ -8,28 +9,6 @@ import { JarCut, WaxLegend } from './JarCut';
 import { Tape } from './Tape';
 
 const FRAME_MS = 110;
-
-/** The sample of the trace nearest to a frame: same session, nearest minute after its lighting. */
-export function sampleAt(trace: Trace, frame: Frame): number {
-  let best = 0;
-  let least = Infinity;
-  for (let k = 0; k < trace.session.length; k++) {
-    if (trace.session[k] !== frame.session || Boolean(trace.lit[k]) !== Boolean(frame.lit)) continue;
-    const off = Math.abs((trace.minute[k] ?? 0) - frame.minute);
-    if (off < least) [best, least] = [k, off];
-  }
-  return best;
-}
-
-export const momentText = (f: Frame): string =>
-  f.lit ? `Session ${f.session}, ${minutes(f.minute)} lit` : `Resting after session ${f.session}`;
-
-/** The frame a maker wants to see first: the end of the second session, or the middle of the life. */
-function firstFrame(frames: Frame[]): number {
-  let best = Math.floor(frames.length / 2);
-  frames.forEach((f, i) => { if (f.session === 2 && f.lit) best = i; });
-  return best;
-}
 
 export function Player({ forecast, onSession }: { forecast: Forecast; onSession?: (session: number) => void }) {
   const { frames } = forecast.cut;
@@ -48,7 +27,7 @@ export function Player({ forecast, onSession }: { forecast: Forecast; onSession?
   useEffect(() => { if (playing && i >= frames.length - 1) setPlaying(false); }, [playing, i, frames.length]);
   useEffect(() => { if (frame) onSession?.(frame.session); }, [frame?.session]);
 
-  const stretches = useMemo(() => sessionsOf(frames), [frames]);
+  const stretches = useMemo(() => sessionsOf(frames.map(momentOf)), [frames]);
   if (!frame) return <p class="quiet">The forecast holds no frames.</p>;
   const play = () => {
     if (!playing && i >= frames.length - 1) setIndex(0);
@@ -89,15 +68,4 @@ export function Player({ forecast, onSession }: { forecast: Forecast; onSession?
       </div>
     </div>
   );
-}
-
-function sessionsOf(frames: Frame[]): { from: number; to: number; label: string }[] {
-  const out: { from: number; to: number; label: string }[] = [];
-  frames.forEach((f, i) => {
-    const last = out[out.length - 1];
-    if (!f.lit) return;
-    if (last && last.label === String(f.session)) last.to = i;
-    else out.push({ from: i, to: i, label: String(f.session) });
-  });
-  return out;
 }

@@ -1,0 +1,69 @@
+// Any two or three sizes of the series side by side: the same jar, the same moment, another wick.
+import { useMemo, useState } from 'preact/hooks';
+import { withQuery } from '../lib/api';
+import { useAnswer } from '../lib/live';
+import { firstFrame, momentsOf } from '../lib/moment';
+import type { Forecast, Recipe, Size } from '../lib/types';
+import { show } from '../lib/units';
+import { Jars, LIFE_ROWS, momentRows, MomentSlider, RowsTable, type Shown } from './Jars';
+import { WaxLegend } from './JarCut';
+
+const MOST = 3;
+
+/** The one shown above between its neighbours. */
+function neighbours(sizes: Size[], shown: string): string[] {
+  const at = Math.max(0, sizes.findIndex((s) => s.id === shown));
+  const from = Math.min(Math.max(0, at - 1), Math.max(0, sizes.length - MOST));
+  return sizes.slice(from, from + MOST).map((s) => s.id);
+}
+
+export function SideBySide({ recipe, sizes, shown }: { recipe: Recipe; sizes: Size[]; shown: string }) {
+  const [picked, setPicked] = useState<string[] | null>(null);
+  const chosen = picked ?? neighbours(sizes, shown);
+  const list = sizes.filter((s) => chosen.includes(s.id));
+  const toggle = (id: string) => setPicked(chosen.includes(id) ? chosen.filter((x) => x !== id) : [...chosen, id].slice(-MOST));
+  return (
+    <>
+      <fieldset class="sizes">
+        <legend>Two or three sizes of {recipe.revision.series.name}</legend>
+        <div class="sizes-row">
+          {sizes.map((s) => (
+            <label key={s.id} class="size-item"><input type="checkbox" checked={chosen.includes(s.id)} onChange={() => toggle(s.id)} /><span>{s.name}</span></label>
+          ))}
+        </div>
+      </fieldset>
+      {list.length < 2 ? <p class="quiet">Choose one more to compare.</p> : <Compared key={recipe.revision.number} recipe={recipe} list={list} />}
+    </>
+  );
+}
+
+/** Three questions whatever the choice, so that each keeps its answer; the same ones the forecast above asks. */
+function useBurns(recipe: Recipe, list: Size[]): Shown[] {
+  const path = (s: Size | undefined) => (s ? withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: s.id, revision: recipe.revision.number }) : null);
+  const a = useAnswer<Forecast>(path(list[0])), b = useAnswer<Forecast>(path(list[1])), c = useAnswer<Forecast>(path(list[2]));
+  return list.map((s, i) => ({ key: s.id, name: s.name, under: show(s.linear_density_g_m, 'g_m'), burn: [a, b, c][i]!.data }));
+}
+
+function Compared({ recipe, list }: { recipe: Recipe; list: Size[] }) {
+  const burns = useBurns(recipe, list);
+  const [at, setAt] = useState<number | null>(null);
+  const cuts = burns.flatMap((s) => (s.burn ? [s.burn.cut] : []));
+  const moments = useMemo(() => momentsOf(cuts), [cuts.length, burns.map((s) => (s.burn ? s.key : '')).join()]);
+  if (!moments.length) return <p class="loading"><span class="loading-dot" aria-hidden="true" /><span role="status">Burning them to the end of the jar…</span></p>;
+  const first = cuts[0]!.frames[firstFrame(cuts[0]!.frames)]!;
+  const start = moments.findIndex((m) => m.session === first.session && m.lit && Math.abs(m.minute - first.minute) < 1);
+  const i = Math.min(at ?? Math.max(0, start), moments.length - 1);
+  const moment = moments[i]!;
+  return (
+    <>
+      <Jars list={burns} moment={moment} />
+      <MomentSlider moments={moments} at={i} onAt={setAt} />
+      <WaxLegend />
+      <div class="side-tables">
+        <RowsTable title="at this moment" rows={momentRows(moment)} list={burns} />
+        <RowsTable title="over its life" rows={LIFE_ROWS} list={burns} />
+      </div>
+      <p class="quiet">The same jar, wax and scent cut through the middle at one scale; only the wick differs. One simulated candle each, from the middle of what is known: the odds below say how sure that is.</p>
+    </>
+  );
+}
