@@ -115,9 +115,9 @@ export const cell = (r: Row, b: Burn | null, unit = true): string =>
   !b ? '…' : r.text ? r.text(b) : unit ? show(r.of(b), r.kind, r.digits) : num(r.of(b), r.kind, r.digits);
 
 /** One column a candle; `last` gives a column more, of differences. */
-export function RowsTable({ title, rows, list, last }: { title: string; rows: Row[]; list: Shown[]; last?: { head: string; of: (r: Row) => string } }) {
+export function RowsTable({ of, title, rows, list, last }: { of: string; title: string; rows: Row[]; list: Shown[]; last?: { head: string; of: (r: Row) => string } }) {
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label={`${title}, table`}>
+    <div class="scroll" tabIndex={0} role="region" aria-label={`${of}, ${title}, table`}>
       <table class="compare">
         <thead><tr><th scope="col">{title}</th>{list.map((s) => <th key={s.key} scope="col">{s.name}</th>)}{last && <th scope="col">{last.head}</th>}</tr></thead>
         <tbody>

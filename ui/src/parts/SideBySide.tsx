@@ -60,8 +60,8 @@ function Compared({ recipe, list }: { recipe: Recipe; list: Size[] }) {
       <MomentSlider moments={moments} at={i} onAt={setAt} />
       <WaxLegend />
       <div class="side-tables">
-        <RowsTable title="at this moment" rows={momentRows(moment)} list={burns} />
-        <RowsTable title="over its life" rows={LIFE_ROWS} list={burns} />
+        <RowsTable of="Side by side" title="at this moment" rows={momentRows(moment)} list={burns} />
+        <RowsTable of="Side by side" title="over its life" rows={LIFE_ROWS} list={burns} />
       </div>
       <p class="quiet">The same jar, wax and scent cut through the middle at one scale; only the wick differs. One simulated candle each, from the middle of what is known: the odds below say how sure that is.</p>
     </>

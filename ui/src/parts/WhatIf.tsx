@@ -77,7 +77,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
           {refused
             ? <p class="field-problem wi-refused" role="alert">{bare(refused.message)}</p>
             : <Jars list={list} moment={moment} />}
-          {!refused && <RowsTable title="at this moment" rows={momentRows(moment)} list={list} last={difference} />}
+          {!refused && <RowsTable of="What if" title="at this moment" rows={momentRows(moment)} list={list} last={difference} />}
           <p class="wi-state quiet" role="status">{any ? stateText(asked.busy, asked.fine) : 'Drag a slider: the right jar answers while you do.'}</p>
         </div>
         <div class="wi-turn">
@@ -91,7 +91,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
         </div>
       </div>
       <div class="wi-life">
-        {!refused && <RowsTable title="over its life" rows={LIFE_ROWS} list={list} last={difference} />}
+        {!refused && <RowsTable of="What if" title="over its life" rows={LIFE_ROWS} list={list} last={difference} />}
         {any && <Keep {...{ recipe, knobs, turned, changes, container, onKept }} />}
       </div>
     </div>
