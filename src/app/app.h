@@ -34,6 +34,10 @@ typedef enum ep_field_kind {
     EP_FIELD_OBJECT,  ///< name -> value; with a `unit` the values are quantities, handed over in SI
     EP_FIELD_VALUE,   ///< text, number or yes/no, handed over as it came: its unit depends on
                       ///< another field, so the case reads it
+    EP_FIELD_FILE,   ///< the text of a file, handed over as it came; `max` in bytes. On the command
+                     ///< line its name
+    EP_FIELD_BYTES,  ///< any bytes, in base64 (RFC 4648, padded), handed over so; `max` of what
+                     ///< they say. On the command line the name of a file
 } ep_field_kind;
 
 /// One input field of a use case; drives checking, CLI options, help and the OpenAPI page.
@@ -70,6 +74,8 @@ typedef struct ep_use_case {
     int n_fields;
     ep_case_fn fn;
     const char *summary;
+    const char *gives;  ///< NULL: the answer is JSON. Else it is a file of this content type, and
+                        ///< the case answers {name, text} or, of bytes, {name, base64}
 } ep_use_case;
 
 /// The whole table, sorted as help shows it.

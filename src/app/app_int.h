@@ -46,6 +46,10 @@ ep_status ep_field_unknown(const ep_field *field, int n, const char *prefix, con
 ep_status ep_value_si(const json_t *value, ep_unit unit, double min, double max, const char *field,
                       double *si, ep_err *err);
 
+/// A field of kind FILE or BYTES: is it one, and not too large? *out is a new reference.
+ep_status ep_field_file_check(const ep_field *f, const char *name, const json_t *in, json_t **out,
+                              ep_err *err);
+
 /// Hand on what a lower room said under the field the person filled in.
 ep_status ep_err_as(ep_err *err, const ep_err *inner, const char *field);
 

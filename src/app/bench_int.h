@@ -124,6 +124,11 @@ json_t *ep_shape_reading(const json_t *row);
 ep_status ep_reading_note(ep_app *app, const char *session_id, const char *candle_id,
                           ep_reading_kind kind, double value, double minute, ep_time_ms seen,
                           ep_err *err);
+/// Kind and value (in the kind's unit) of checked fields of reading_add, before it is known whether
+/// they fit the candle. Errors name kind or value.
+ep_status ep_reading_said(const json_t *in, ep_reading_kind *kind, double *value, ep_err *err);
+/// reading_add without asking what the new reading means for the candle.
+ep_status ep_reading_put(ep_app *app, const json_t *in, ep_err *err);
 
 // --- small things both sides of the bench need (bench.c) ---
 /// Not later than now (a minute of clock difference is forgiven) and not before `earliest`.

@@ -5,6 +5,7 @@
 ///   CASE_FIELDS(container_add, F(TEXT, "name", .required = true, ...), ...)
 ///   CASE(container_add, "POST", "/api/containers", "shelf", "add-container", WRITE, "Add ...")
 ///   CASE_PLAIN(today, "GET", ...)                                   a case without fields
+///   CASE_FILE(csv_export, "GET", ..., READ, "text/csv", "Write ...")  its answer is a file
 /// and the function is ep_status ep_case_container_add(ep_app *, const json_t *in, json_t **out,
 /// ep_err *). The .def is named in cases.def; cases.c makes the one table from it.
 #pragma once
@@ -31,8 +32,11 @@
 #define CASE(name, method, path, group, verb, needs, summary)                                      \
     ep_status ep_case_##name(ep_app *app, const json_t *in, json_t **out, ep_err *err);
 #define CASE_PLAIN CASE
+#define CASE_FILE(name, method, path, group, verb, needs, type, summary)                           \
+    CASE(name, method, path, group, verb, needs, summary)
 #include "app/cases.def"
 #undef CASE_ITEMS
 #undef CASE_FIELDS
 #undef CASE
 #undef CASE_PLAIN
+#undef CASE_FILE

@@ -418,6 +418,9 @@ static ep_status check_one(const scope *s, const json_t *in, json_t **out)
         return check_object(s, in, out);
     case EP_FIELD_VALUE:
         return check_value(s, in, out);
+    case EP_FIELD_FILE:
+    case EP_FIELD_BYTES:
+        return ep_field_file_check(s->field, s->name, in, out, s->err);
     }
     return refuse(s, EP_E_ARG, "this kind of field is unknown");
 }

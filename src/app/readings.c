@@ -292,6 +292,27 @@ static ep_status reading_add(ep_app *app, const json_t *in, json_t **out, ep_err
     return status == EP_OK ? reading_show(app, id, out, err) : status;
 }
 
+ep_status ep_reading_said(const json_t *in, ep_reading_kind *kind, double *value, ep_err *err)
+{
+    // whether it fits the candle is asked when it is kept
+    const double any_m = 10.0;
+    ep_err inner = {0};
+    ep_status status = kind_of(in, kind, err);
+    if (status != EP_OK) {
+        return status;
+    }
+    status = value_of(in, *kind, any_m, value, &inner);
+    return status == EP_OK ? EP_OK : ep_err_set(err, status, "value", "%s", inner.text);
+}
+
+ep_status ep_reading_put(ep_app *app, const json_t *in, ep_err *err)
+{
+    json_t *shown = NULL;
+    ep_status status = reading_add(app, in, &shown, err);
+    json_decref(shown);
+    return status;
+}
+
 // --- what means "put it out" ---
 
 static bool cites(const json_t *finding, const json_t *readings)

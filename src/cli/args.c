@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "cli/file.h"
 
 #define NAME_MAX_LEN 80
 #define OPTIONS_MAX  128
@@ -413,7 +414,10 @@ static ep_status make_input(const ep_use_case *c, const ep_switches *on, const t
             continue;
         }
         ep_err_next(err);
-        json_t *v = ep_field_from_text(&c->field[i], t->text[i], err);
+        const ep_field *f = &c->field[i];
+        bool file = f->kind == EP_FIELD_FILE || f->kind == EP_FIELD_BYTES;
+        json_t *v =
+            file ? ep_file_field(f, t->text[i], err) : ep_field_from_text(f, t->text[i], err);
         if (!v) {
             s = err->status != EP_OK ? err->status : EP_E_MEMORY;
         } else if (json_object_set_new(in, c->field[i].name, v) != 0) {

@@ -38,6 +38,10 @@ const char *ep_help_argument(const ep_field *f, char *buf, size_t cap)
     case EP_FIELD_VALUE:
         snprintf(buf, cap, "VALUE");
         break;
+    case EP_FIELD_FILE:
+    case EP_FIELD_BYTES:
+        snprintf(buf, cap, "FILE");
+        break;
     }
     if (f->kind == EP_FIELD_QUANTITY) {
         for (char *p = buf; *p; p++) {
@@ -59,6 +63,10 @@ static void add_range(ep_text *out, const ep_field *f)
         break;
     case EP_FIELD_LIST:
         ep_text_addf(out, "; up to %g of them", f->max);
+        break;
+    case EP_FIELD_FILE:
+    case EP_FIELD_BYTES:
+        ep_text_addf(out, "; up to %.0f KiB", f->max / 1024);
         break;
     case EP_FIELD_INT:
         ep_text_addf(out, "; %g to %g", f->min, f->max);

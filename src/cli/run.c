@@ -7,6 +7,8 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+#include "cli/file.h"
+
 #define DEFAULT_DB "workshop.evenpool"
 #define JSON_OUT   (JSON_COMPACT | JSON_REAL_PRECISION(12))
 
@@ -228,7 +230,9 @@ int ep_table_run(const ep_args *a)
         status = ep_report_error(&a->on, a, &err);
     } else {
         status = ep_show_has_finding(answer) ? EP_EXIT_FINDING : EP_EXIT_OK;
-        if (a->on.json) {
+        if (a->c->gives && !a->on.json) {
+            status = ep_file_print(answer);
+        } else if (a->on.json) {
             status = print_json(answer, status);
         } else {
             ep_show show = ep_terminal(&a->on);

@@ -468,6 +468,7 @@ bool ep_show_has_finding(const json_t *answer)
     json_t *water = json_object_get(answer, "water");
     if (json_is_true(json_object_get(water, "mismatch")) ||
         json_array_size(json_object_get(answer, "stop")) > 0 ||
+        json_integer_value(json_object_get(answer, "wrong")) > 0 ||
         is_stop_verdict(json_object_get(answer, "verdict"))) {
         return true;
     }

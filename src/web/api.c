@@ -2,6 +2,7 @@
 #include "web/api.h"
 
 #include <assert.h>
+#include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -182,12 +183,17 @@ json_t *ep_api_input(const ep_use_case *c, const ep_http_req *rq, const ep_targe
     return in;
 }
 
+static void out_of_memory(ep_http_reply *reply)
+{
+    ep_err err = {.status = EP_E_MEMORY};
+    ep_http_reply_error(reply, 500, &err);
+}
+
 static void reply_json(ep_http_reply *reply, const json_t *value)
 {
     char *body = value ? json_dumps(value, JSON_OUT) : NULL;
     if (!body) {
-        ep_err err = {.status = EP_E_MEMORY};
-        ep_http_reply_error(reply, 500, &err);
+        out_of_memory(reply);
         return;
     }
     *reply = (ep_http_reply){.status = 200,
@@ -195,6 +201,32 @@ static void reply_json(ep_http_reply *reply, const json_t *value)
                              .body = body,
                              .len = strlen(body),
                              .owned = body};
+}
+
+// an answer that is a file: text to be saved, or bytes a page shows
+static void reply_file(ep_http_reply *reply, const char *type, const json_t *value)
+{
+    const char *text = json_string_value(json_object_get(value, "text"));
+    const char *base64 = json_string_value(json_object_get(value, "base64"));
+    const char *name = json_string_value(json_object_get(value, "name"));
+    size_t n = strlen(text ? text : base64 ? base64 : ""), len = n;
+    unsigned char *body = malloc(n + 1);
+    bool ok = body && (text || base64);
+    if (ok && text) {
+        memcpy(body, text, n);
+    } else if (ok) {
+        ok = sodium_base642bin(body, n + 1, base64, n, NULL, &len, NULL,
+                               sodium_base64_VARIANT_ORIGINAL) == 0;
+    }
+    if (!ok) {
+        free(body);
+        out_of_memory(reply);
+        return;
+    }
+    *reply = (ep_http_reply){.status = 200, .type = type, .body = body, .len = len, .owned = body};
+    if (text && name) {
+        snprintf(reply->file, sizeof reply->file, "%s", name);
+    }
 }
 
 static void call(const ep_api *api, const ep_use_case *c, const ep_http_req *rq,
@@ -212,7 +244,11 @@ static void call(const ep_api *api, const ep_use_case *c, const ep_http_req *rq,
             ep_events_post(api->events, c->name);
         }
         ep_pair_complete(api, c, rq, out, cookie, sizeof cookie);
-        reply_json(reply, out);
+        if (c->gives) {
+            reply_file(reply, c->gives, out);
+        } else {
+            reply_json(reply, out);
+        }
         memcpy(reply->cookie, cookie, sizeof cookie);
     } else {
         err.status = s;

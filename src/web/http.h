@@ -35,6 +35,7 @@ typedef struct ep_http_reply {
     size_t len;
     void *owned;        ///< freed with free() once sent; body points into it
     const char *allow;  ///< Allow header of a 405, or NULL
+    char file[80];      ///< Content-Disposition header: save it under this name; "" = none
     char cookie[200];   ///< Set-Cookie header, "" = none
     int retry_s;        ///< Retry-After header, 0 = none
     char etag[40];      ///< "" = an answer no cache may keep

@@ -88,6 +88,11 @@ static json_t *schema_of(const ep_field *f)
         return list_schema(f);
     case EP_FIELD_OBJECT:
         return map_schema(f);
+    case EP_FIELD_FILE:
+        return json_pack("{s:s, s:i}", "type", "string", "maxLength", (int)f->max);
+    case EP_FIELD_BYTES:
+        return json_pack("{s:s, s:s, s:i}", "type", "string", "contentEncoding", "base64",
+                         "maxLength", ((int)f->max + 2) / 3 * 4);
     case EP_FIELD_VALUE:
         return json_pack("{s:[s, s, s]}", "type", "string", "number", "boolean");
     }
@@ -156,10 +161,11 @@ static json_t *body_of(const ep_use_case *c)
                      "schema", schema);
 }
 
-static json_t *responses(void)
+static json_t *responses(const ep_use_case *c)
 {
-    json_t *ok = json_pack("{s:s, s:{s:{s:{s:s}}}}", "description", "done", "content",
-                           "application/json", "schema", "type", "object");
+    json_t *ok = c->gives ? json_pack("{s:s, s:{s:{}}}", "description", "done", "content", c->gives)
+                          : json_pack("{s:s, s:{s:{s:{s:s}}}}", "description", "done", "content",
+                                      "application/json", "schema", "type", "object");
     json_t *no = json_pack("{s:s, s:{s:{s:{s:s}}}}", "description", "refused or failed", "content",
                            "application/json", "schema", "$ref", "#/components/schemas/Error");
     return json_pack("{s:o, s:o}", "200", ok, "default", no);
@@ -169,7 +175,7 @@ static json_t *operation_of(const ep_use_case *c)
 {
     json_t *op = json_pack("{s:s, s:s, s:[s], s:o, s:o}", "operationId", c->name, "summary",
                            c->summary ? c->summary : c->name, "tags", c->group ? c->group : "other",
-                           "parameters", parameters_of(c), "responses", responses());
+                           "parameters", parameters_of(c), "responses", responses(c));
     if (op && strcmp(c->method, "POST") == 0) {
         json_object_set_new(op, "requestBody", body_of(c));
     }

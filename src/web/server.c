@@ -88,6 +88,11 @@ static void add_headers(struct MHD_Response *r, const ep_http_reply *reply)
     if (reply->allow) {
         add(r, MHD_HTTP_HEADER_ALLOW, reply->allow);
     }
+    if (reply->file[0]) {
+        char disposition[sizeof reply->file + 40];
+        snprintf(disposition, sizeof disposition, "attachment; filename=\"%s\"", reply->file);
+        add(r, MHD_HTTP_HEADER_CONTENT_DISPOSITION, disposition);
+    }
     if (reply->cookie[0]) {
         add(r, MHD_HTTP_HEADER_SET_COOKIE, reply->cookie);
     }

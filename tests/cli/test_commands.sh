@@ -139,6 +139,21 @@ if [ -w /dev/full ]; then
         sh -c "'$evenpool' help >/dev/full 2>err; test \$? -eq 3"
 fi
 
+# --- tables in and out ---
+printf 'series,construction,size,linear_density_g_m\nThin,std-wick-flat-braid,1,0.9\nThin,std-wick-flat-braid,2,30\n' >wrong.csv
+sed 's/,30$/,1.3/' wrong.csv >right.csv
+t 1 'linear_density_g_m  30 g/m is outside 0.1 g/m to 20 g/m' "$evenpool" --db csv.db csv check series --table wrong.csv
+t 2 'line 3, linear_density_g_m: 30 g/m is outside' "$evenpool" --db csv.db csv import series --table wrong.csv
+t 0 'added *1' "$evenpool" --db csv.db csv check series --table right.csv
+t 0 'kept *yes' sh -c "'$evenpool' --db csv.db csv import series --table - <right.csv"
+t 0 'there already *1' "$evenpool" --db csv.db csv import series --table right.csv
+"$evenpool" --db csv.db csv export series >out.csv
+t 0 'there already *1' "$evenpool" --db csv.db csv check series --table out.csv
+t 3 'nothing.csv cannot be read' "$evenpool" --db csv.db csv check series --table nothing.csv
+t 2 'there is no table' "$evenpool" --db csv.db csv export candles
+printf 'lot,of\nA\000,b\n' >nul.csv
+t 2 'no text in UTF-8' "$evenpool" --db csv.db csv check lots --table nul.csv
+
 # --- the commands outside the table ---
 t 0 'complete -F _evenpool evenpool' "$evenpool" completion
 "$evenpool" completion >out.completion

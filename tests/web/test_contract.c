@@ -270,6 +270,23 @@ static void test_openapi_names_every_route(void **state)
     client_reply_clear(&r);
 }
 
+// an answer that is a file comes as one, to be saved under a name
+static void test_tables_come_as_files(void **state)
+{
+    (void)state;
+    char value[96];
+    client_reply r = client_ask(port, "GET", "/api/csv/series", "", NULL);
+    assert_int_equal(r.status, 200);
+    assert_string_equal(client_header(&r, "Content-Type", value, sizeof value),
+                        "text/csv; charset=utf-8");
+    assert_string_equal(client_header(&r, "Content-Disposition", value, sizeof value),
+                        "attachment; filename=\"series.csv\"");
+    assert_string_equal(client_header(&r, "Cache-Control", value, sizeof value), "no-store");
+    assert_string_equal(r.body, "series,construction,size,linear_density_g_m,width_mm,thickness_mm,"
+                                "core_mm\r\n");
+    client_reply_clear(&r);
+}
+
 // the same write sent twice, as a bench phone does when the answer was lost
 static void test_a_write_may_be_repeated(void **state)
 {
@@ -310,6 +327,7 @@ int main(void)
         cmocka_unit_test(test_wrong_kinds),
         cmocka_unit_test(test_head_and_wrong_methods),
         cmocka_unit_test(test_openapi_names_every_route),
+        cmocka_unit_test(test_tables_come_as_files),
         cmocka_unit_test(test_a_write_may_be_repeated),
     };
     return cmocka_run_group_tests(tests, setup, teardown);

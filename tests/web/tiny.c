@@ -75,17 +75,18 @@ static const ep_field rename_fields[] = {
 
 static const ep_use_case cases[] = {
     {"thing_list", "GET", "/api/things", "thing", "list", EP_NEEDS_READ, FIELDS(list_fields), echo,
-     "List things"},
+     "List things", NULL},
     {"thing_add", "POST", "/api/things", "thing", "add", EP_NEEDS_WRITE, FIELDS(add_fields), echo,
-     "Add a thing"},
+     "Add a thing", NULL},
     {"thing_batch", "POST", "/api/things/batch", "thing", "add-many", EP_NEEDS_WRITE,
-     FIELDS(add_fields), echo, "Add things"},
+     FIELDS(add_fields), echo, "Add things", NULL},
     {"thing_show", "GET", "/api/things/{id}", "thing", "show", EP_NEEDS_READ, FIELDS(id_field),
-     echo, "Show a thing"},
+     echo, "Show a thing", NULL},
     {"thing_rename", "POST", "/api/things/{id}/rename", "thing", "rename", EP_NEEDS_WRITE,
-     FIELDS(rename_fields), echo, "Rename a thing"},
-    {"fail", "GET", "/api/fail/{id}", "fail", "", EP_NEEDS_READ, FIELDS(id_field), fail, "Fail"},
-    {"slow", "GET", "/api/slow", "slow", "", EP_NEEDS_COMPUTE, NULL, 0, slow, "Take a while"},
+     FIELDS(rename_fields), echo, "Rename a thing", NULL},
+    {"fail", "GET", "/api/fail/{id}", "fail", "", EP_NEEDS_READ, FIELDS(id_field), fail, "Fail",
+     NULL},
+    {"slow", "GET", "/api/slow", "slow", "", EP_NEEDS_COMPUTE, NULL, 0, slow, "Take a while", NULL},
 };
 
 const ep_use_case *tiny_cases(int *n)
