@@ -242,7 +242,7 @@ static const ep_csv_column *blame(const ep_csv_sheet *sheet, const char *field, 
 }
 
 static void note_error(intake *t, int first_row, int n_rows, const ep_csv_outcome *o,
-                       const ep_err *why)
+                       const ep_mistake *why)
 {
     int row = o->row;
     const ep_csv_column *c = blame(t->sheet, why->field, &row);
@@ -260,6 +260,20 @@ static void note_error(intake *t, int first_row, int n_rows, const ep_csv_outcom
     }
 }
 
+/// All that was found wrong with one thing.
+static void note_errors(intake *t, int first_row, int n_rows, const ep_csv_outcome *o,
+                        const ep_err *why)
+{
+    ep_mistake first = {.status = why->status};
+    ep_copy(first.field, sizeof first.field, why->field);
+    ep_copy(first.text, sizeof first.text, why->text);
+    note_error(t, first_row, n_rows, o, &first);
+    for (int i = 0; i < why->more->n; i++) {
+        note_error(t, first_row, n_rows, o, &why->more->at[i]);
+    }
+    t->n_errors += why->more->left_out;
+}
+
 static void note_item(intake *t, int row, const ep_csv_outcome *o)
 {
     static const char *const words[] = {
@@ -273,7 +287,8 @@ static void note_item(intake *t, int row, const ep_csv_outcome *o)
 
 static ep_status take_thing(intake *t, const json_t *rows, int first_row, ep_err *err)
 {
-    ep_err why = {0};
+    ep_mistakes more = {0};
+    ep_err why = {.more = &more};
     ep_csv_outcome o = {.row = -1};
     ep_status status = ep_store_begin(t->app->store, true, "one thing of a table", err);
     if (status != EP_OK) {
@@ -289,8 +304,10 @@ static ep_status take_thing(intake *t, const json_t *rows, int first_row, ep_err
     if (mine == EP_E_DB || mine == EP_E_MEMORY || mine == EP_E_IO) {
         return ep_err_set(err, mine, why.field, "%s", why.text);
     }
-    ep_err_set(&why, mine, "", "%s", ep_status_text(mine));
-    note_error(t, first_row, (int)json_array_size(rows), &o, &why);
+    if (why.status == EP_OK) {
+        ep_err_set(&why, mine, "", "%s", ep_status_text(mine));
+    }
+    note_errors(t, first_row, (int)json_array_size(rows), &o, &why);
     return EP_OK;
 }
 

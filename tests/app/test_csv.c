@@ -132,24 +132,25 @@ static void every_wrong_line_is_told_at_once(void **state)
          "thin,std-wick-flat-braid,1,0.9,\n"
          "thin,std-wick-flat-braid,2,30,\n"  // 3
          "fat,std-wick-flat-braid,1,1.1,\n"
-         "odd,std-wick-flat-braid,1,,\n"      // 5
-         "wide,std-wick-flat-braid,1,1,99\n"  // 6
-         "none,no such thing,1,1,\n"          // 7
+         "odd,std-wick-flat-braid,1,,\n"       // 5
+         "wide,std-wick-flat-braid,1,50,99\n"  // 6
+         "none,no such thing,1,1,\n"           // 7
          "down,std-wick-flat-braid,1,1.2,\n"
          "down,std-wick-flat-braid,2,1.1,\n"  // 9
          "flat,std-wick-flat-braid,1,0.9,\n"  // 10
          "mixed,std-wick-flat-braid,1,1,\n"
          "mixed,std-wick-paper-core,2,1.2,\n"  // 12
          "word,std-wick-flat-braid,1,thick,\n");
-    counts(w->last, 1, 0, 0, 8);
+    counts(w->last, 1, 0, 0, 9);
     wrong(0, 3, "linear_density_g_m", "30 g/m is outside 0.1 g/m to 20 g/m");
     wrong(1, 5, "linear_density_g_m", "a value is needed");
-    wrong(2, 6, "width_mm", "99 mm is outside 0.3 mm to 50 mm");
-    wrong(3, 7, "construction", "no wick construction “no such thing”");
-    wrong(4, 9, "linear_density_g_m", "least to most");
-    wrong(5, 10, "size", "says otherwise");
-    wrong(6, 12, "construction", "the same");
-    wrong(7, 13, "linear_density_g_m", "0.1 g/m to 20 g/m");
+    wrong(2, 6, "linear_density_g_m", "50 g/m is outside");
+    wrong(3, 6, "width_mm", "99 mm is outside 0.3 mm to 50 mm");
+    wrong(4, 7, "construction", "no wick construction “no such thing”");
+    wrong(5, 9, "linear_density_g_m", "least to most");
+    wrong(6, 10, "size", "says otherwise");
+    wrong(7, 12, "construction", "the same");
+    wrong(8, 13, "linear_density_g_m", "0.1 g/m to 20 g/m");
 }
 
 static void nothing_of_a_wrong_table_is_kept(void **state)
