@@ -31,6 +31,7 @@ import { SeriesNew } from './pages/SeriesNew';
 import { Settings } from './pages/Settings';
 import { Shelf } from './pages/Shelf';
 import { ContainerPage, SeriesPage } from './pages/Things';
+import { Tables } from './pages/Tables';
 import { Today } from './pages/Today';
 import { Empty, Loading, Page } from './parts/Page';
 import { Shell } from './parts/Shell';
@@ -56,6 +57,7 @@ const ROUTES: [string, (a: Args) => preact.JSX.Element][] = [
   ['/shelf/materials/new', () => <MaterialNew />],
   ['/shelf/materials/:id', (a) => <MaterialPage id={a.id!} />],
   ['/shelf/lots/new', () => <LotNew />],
+  ['/shelf/tables', () => <Tables />],
   ['/settings', () => <Settings />],
   ['/pair', () => <Pair />],
 ];

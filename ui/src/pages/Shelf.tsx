@@ -19,6 +19,9 @@ const TABS: { key: string; label: string; add: string; addHref: string }[] = [
   { key: 'lots', label: 'Lots', add: 'Write down a lot', addHref: '/shelf/lots/new' },
 ];
 
+/** Which table of comma-separated values a tab belongs to; the others are materials. */
+const TABLE_OF: Record<string, string> = { containers: 'containers', series: 'series', lots: 'lots' };
+
 /** The figures worth seeing in a list, per kind. */
 const HEADLINE: Record<MaterialKind, string[]> = {
   wax: ['solidus', 'liquidus', 'rho_solid', 'max_load'], fragrance: ['density', 'flash', 'feed_factor'], dye: ['typical_share', 'max_share', 'feed_factor'],
@@ -33,7 +36,7 @@ export function Shelf() {
       <nav class="tabs" aria-label="Parts of the shelf">
         {TABS.map((t) => <a key={t.key} href={`/shelf?of=${t.key}`} aria-current={t === now ? 'page' : undefined} onClick={(e) => { e.preventDefault(); go(`/shelf?of=${t.key}`, true); }}>{t.label}</a>)}
       </nav>
-      <p class="actions"><a class="button" href={now.addHref}>{now.add}</a></p>
+      <p class="actions"><a class="button" href={now.addHref}>{now.add}</a> <a class="button quiet-button" href={`/shelf/tables?of=${TABLE_OF[now.key] ?? 'materials'}`}>Tables in and out</a></p>
       {now.key === 'containers' ? <Containers /> : now.key === 'series' ? <SeriesList /> : now.key === 'lots' ? <Lots /> : <Materials key={now.key} kind={now.key as MaterialKind} />}
     </Page>
   );
