@@ -14,3 +14,6 @@ ep_status ep_recipe_state_of(ep_app *app, const ep_revision *newest, ep_recipe_s
 /// Write the fields given in `in` over *r; what is not given stays. `first` also fills in what a
 /// new recipe leaves open (headspace, trim, session, stop height, number of wicks).
 ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revision *r, ep_err *err);
+
+/// Places as given; another number of wicks without places goes back to equal shares.
+void ep_revision_read_places(const json_t *in, int wicks_before, ep_revision *r);

@@ -125,8 +125,7 @@ static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err 
     return EP_OK;
 }
 
-/// Places as given; another number of wicks without places goes back to equal shares.
-static void read_places(const json_t *in, int wicks_before, ep_revision *r)
+void ep_revision_read_places(const json_t *in, int wicks_before, ep_revision *r)
 {
     const json_t *list = ep_in_any(in, "places");
     if (list) {
@@ -167,7 +166,7 @@ static ep_status read_wick(ep_app *app, const json_t *in, ep_revision *r, ep_err
     }
     const int wicks_before = r->wick_count;
     r->wick_count = ep_in_int(in, "wick_count", r->wick_count);
-    read_places(in, wicks_before, r);
+    ep_revision_read_places(in, wicks_before, r);
     r->trim_m = ep_in_real(in, "trim", r->trim_m);
     return status;
 }

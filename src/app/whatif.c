@@ -5,6 +5,7 @@
 
 #include "app/bench_int.h"
 #include "app/foresee_int.h"
+#include "app/recipe_int.h"
 
 enum { WHATIF_SESSIONS = 3 };
 
@@ -144,11 +145,9 @@ static void change_shape(const json_t *in, ep_foresight *f)
     f->vessel.wall_m = ep_in_real(in, "wall", f->vessel.wall_m);
     r->trim_m = ep_in_real(in, "trim", r->trim_m);
     r->session_s = ep_in_real(in, "session", r->session_s);
-    int wicks = ep_in_int(in, "wick_count", r->wick_count);
-    if (wicks != r->wick_count) {
-        r->wick_count = wicks;
-        r->n_places = 0;  // places of another number of wicks say nothing: equal shares
-    }
+    const int wicks_before = r->wick_count;
+    r->wick_count = ep_in_int(in, "wick_count", r->wick_count);
+    ep_revision_read_places(in, wicks_before, r);
 }
 
 static question ask(ep_app *app, const json_t *in)

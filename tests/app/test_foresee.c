@@ -215,6 +215,10 @@ static void several_wicks_are_burned_and_placed(void **state)
     assert_near(real_at(o, "revision.places.0.x_mm"), -real_at(o, "revision.places.1.x_mm"), 1e-6);
     o = call(w, "what_if", "{'id': 'LONG', 'sessions': 1}");
     assert_true(real_at(o, "now.rate_g_h") > 4.0);  // two flames
+    // nearer to the ends, nearer to the wall
+    o = call(w, "what_if", "{'id': 'LONG', 'sessions': 1, 'places': '50 mm: 0 mm, -50 mm: 0 mm'}");
+    assert_true(real_at(o, "then.sessions.0.flame_gap_mm") <
+                real_at(o, "now.sessions.0.flame_gap_mm"));
     refuse(w, EP_E_ARG, "places", "1 mm off", "recipe_revise",
            "{'id': 'LONG', 'places': '70 mm: 0 mm, -30 mm: 0 mm'}");
     o = call(w, "recipe_revise", "{'id': 'LONG', 'places': '35 mm: 0 mm, -35 mm: 0 mm'}");

@@ -5,13 +5,14 @@ import { postJson, withQuery } from '../lib/api';
 import { Form, FormProblem, useForm } from '../lib/form';
 import { answersChanged, useAnswer } from '../lib/live';
 import { usePlace } from '../lib/router';
-import type { Candle, Forecast, Reading, Recipe, Session, SessionCandle, VerdictPage } from '../lib/types';
+import type { Candle, Forecast, Limit, Reading, Recipe, Session, SessionCandle, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
 import { capital } from '../parts/Origin';
 import { atTime, plural, sizeWord } from '../lib/when';
 import { serverNow } from '../lib/clock';
 import { ChoiceField, Field } from '../parts/Field';
 import { Against } from '../parts/Against';
+import { EachCandle } from '../parts/EachCandle';
 import { Await, Empty, Page, Section } from '../parts/Page';
 import { StateMark } from '../parts/StateMark';
 import { StopNow, VerdictView } from '../parts/Verdict';
@@ -36,6 +37,7 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
   const readings = useAnswer<{ readings: Reading[] }>(withQuery('/api/readings', { recipe: recipe.id }));
   const sessions = useAnswer<{ sessions: Session[] }>(withQuery('/api/sessions', { recipe: recipe.id }));
   const candles = useAnswer<{ candles: Candle[] }>(withQuery('/api/candles', { recipe: recipe.id }));
+  const limits = useAnswer<{ limits: Limit[] }>('/api/limits');
   const wick = page.wicks.find((w) => w.size_id === size) ?? page.wicks[0];
   const path = (members: number) => withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick?.size_id, revision: page.revision, members });
   const forecast = useAnswer<Forecast>(wick ? path(0) : null);
@@ -67,9 +69,14 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
       </Section>
       <Section title="Forecast and fact" wide note="dots were measured; line and band are the forecast as it stands now">
         <Await answer={forecast} what="Fetching the forecast">
-          {(f) => <Against forecast={banded.data ?? f} waiting={banded.loading} readings={(readings.data?.readings ?? []).filter((r) => wick.candles.includes(r.code))} sessions={sessions.data?.sessions ?? []} codes={wick.candles} />}
+          {(f) => <Against forecast={banded.data ?? f} waiting={banded.loading} readings={(readings.data?.readings ?? []).filter((r) => wick.candles.includes(r.code))} sessions={sessions.data?.sessions ?? []} codes={wick.candles} limits={limits.data?.limits} />}
         </Await>
       </Section>
+      {page.wicks.flatMap((w) => w.candles).length > 1 && (
+        <Section title="Candle by candle" wide note="all candles of this test, whatever their wick">
+          <EachCandle {...{ recipe, page }} candles={candles.data?.candles ?? []} readings={readings.data?.readings ?? []} sessions={sessions.data?.sessions ?? []} limits={limits.data?.limits} />
+        </Section>
+      )}
       <Section title="Sessions">
         <SessionTable sessions={sessions.data?.sessions ?? []} codes={wick.candles} />
         <p class="actions"><a class="button" href={`/light?recipe=${recipe.id}`}>Light candles</a></p>

@@ -16,6 +16,12 @@ export interface ChartProps {
   limit?: { value: number; name: string } | undefined;
   at?: number | null;
   height?: number;
+  /** Values the axis must hold besides its own: charts side by side share them. */
+  hold?: number[];
+  /** The points are of one thing and joined in their order. */
+  joined?: boolean;
+  /** The limit's line without its name, where there is no room for it. */
+  quietLimit?: boolean;
 }
 
 const PAD = { left: 46, right: 14, top: 12, bottom: 30 };
@@ -40,7 +46,7 @@ export function Chart(props: ChartProps) {
   const { ref, width } = useWidth<HTMLDivElement>(320);
   const conv = (v: number) => inShown(v, kind);
   const all = [
-    ...(line ?? []), ...(band ?? []).flatMap((b) => [b.lo, b.hi]), ...points.map((p) => p.y),
+    ...(line ?? []), ...(props.hold ?? []), ...(band ?? []).flatMap((b) => [b.lo, b.hi]), ...points.map((p) => p.y),
   ].filter((v): v is number => v !== null && Number.isFinite(v)).map(conv);
   if (!all.length) return <figure class="chart"><figcaption>{title}</figcaption><p class="quiet">Nothing to draw yet.</p></figure>;
   const top = Math.max(...all);
@@ -75,14 +81,15 @@ export function Chart(props: ChartProps) {
           <text class="chart-tick" x={width - PAD.right} y={height - 1} text-anchor="end">{props.xLabel}</text>
           {area && <path class="chart-band" d={area} />}
           {band && <path class="chart-mid" d={path(band.map((b) => b.mid))} />}
-          {line && <path class="chart-line" d={path(line)} />}
+          {line && <path class={props.joined ? 'chart-line behind' : 'chart-line'} d={path(line)} />}
           {showLimit && (
             <g>
               <line class="chart-limit" x1={PAD.left} x2={width - PAD.right} y1={Y(near)} y2={Y(near)} />
-              <text class="chart-limit-name" x={PAD.left + 4} y={Y(near) - 4}>{limit!.name}</text>
+              {!props.quietLimit && <text class="chart-limit-name" x={PAD.left + 4} y={Y(near) - 4}>{limit!.name}</text>}
             </g>
           )}
           {props.at !== undefined && props.at !== null && <line class="chart-at" x1={X(props.at)} x2={X(props.at)} y1={PAD.top} y2={height - PAD.bottom} />}
+          {props.joined && points.length > 1 && <path class="chart-joined" d={`M${points.map((p) => `${X(p.x).toFixed(1)} ${Y(conv(p.y)).toFixed(1)}`).join('L')}`} />}
           {points.map((p, i) => <circle key={i} class="chart-point" cx={X(p.x)} cy={Y(conv(p.y))} r="4.500" />)}
         </svg>
       </div>

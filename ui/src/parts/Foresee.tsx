@@ -2,9 +2,11 @@
 import { useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
 import { useAnswer } from '../lib/live';
-import type { BandKey, Forecast, Limit, Recipe, Size } from '../lib/types';
-import { show, type Kind } from '../lib/units';
+import { bandAt, factsOf, limitOf, QUANTITIES } from '../lib/facts';
+import type { Forecast, Limit, Reading, Recipe, Session, Size, VerdictPage } from '../lib/types';
+import { show } from '../lib/units';
 import { Chart } from './Chart';
+import { Heat } from './Heat';
 import { ComputedNote } from './Origin';
 import { Await } from './Page';
 import { Player } from './Player';
@@ -41,19 +43,23 @@ export function Foresee({ recipe, sizes, shown, onShow, ready }: ForeseeProps) {
   );
 }
 
-const CHARTS: { key: BandKey; title: string; kind: Kind; limit?: string }[] = [
-  { key: 'rate_g_h', title: 'Burn rate', kind: 'g_h' },
-  { key: 'reach_pct', title: 'Pool reach', kind: 'pct' },
-  { key: 'depth_mid_mm', title: 'Pool depth, half way', kind: 'mm', limit: 'pool_depth' },
-  { key: 'wall_max_C', title: 'Hottest wall', kind: 'C', limit: 'wall' },
-  { key: 'flame_max_mm', title: 'Tallest flame', kind: 'mm', limit: 'flame' },
-  { key: 'hangup_g', title: 'Wax left on the wall', kind: 'g' },
-];
+/** What was measured on the candles of this wick in the test that counts, to lay on its forecast. */
+function useFacts(forecast: Forecast) {
+  const of = { recipe: forecast.recipe_id };
+  const test = useAnswer<VerdictPage>(`/api/recipes/${forecast.recipe_id}/verdict`);
+  const readings = useAnswer<{ readings: Reading[] }>(withQuery('/api/readings', of));
+  const sessions = useAnswer<{ sessions: Session[] }>(withQuery('/api/sessions', of));
+  const codes = test.data?.wicks.find((w) => w.size_id === forecast.wick.size_id)?.candles ?? [];
+  const said = codes.length ? ` Dots were measured on ${codes.join(', ')}${test.data!.revision === forecast.revision ? '' : `, poured from revision ${test.data!.revision}`}.` : '';
+  return { codes, said, readings: readings.data?.readings ?? [], sessions: sessions.data?.sessions ?? [] };
+}
 
 function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: Forecast | null; busy: boolean }) {
   const [session, setSession] = useState<number | null>(null);
   const limits = useAnswer<{ limits: Limit[] }>('/api/limits');
+  const { codes, said, readings, sessions } = useFacts(forecast);
   const s = forecast.summary;
+  const xs = forecast.sessions.map((x) => x.number);
   return (
     <>
       <Player key={forecast.wick.size_id} forecast={forecast} onSession={setSession} />
@@ -61,33 +67,18 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
       <p class="quiet">
         {s.burn_h_to_stop !== null && <>Burns {show(s.burn_h_to_stop, 'h')} to the stop height. </>}
         {s.burn_h_claim !== null && <>A label could claim {show(s.burn_h_claim, 'h', 0)}, the low end. </>}
-        {forecast.heat.text}
       </p>
+      <h3 class="charts-title">Where the heat goes</h3>
+      <Heat heat={forecast.heat} />
       <h3 class="charts-title">Session by session</h3>
-      <p class="quiet">The line is the forecast from the middle of what is known; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}</p>
+      <p class="quiet">The line is the forecast from the middle of what is known; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}{said}</p>
       <div class="charts">
-        {CHARTS.map((c) => {
-          const line = forecast.sessions.map((x) => x[c.key]);
-          const band = banded?.intervals?.[c.key];
-          const xs = forecast.sessions.map((x) => x.number);
-          return <Chart key={c.key} title={c.title} kind={c.kind} xLabel="session" xs={xs} line={line} band={band && alignBand(xs, band)} limit={limitFor(limits.data?.limits, c.limit)} at={session} />;
-        })}
+        {QUANTITIES.map((q) => (
+          <Chart key={q.key} title={q.title} kind={q.kind} xLabel="session" xs={xs} line={forecast.sessions.map((x) => x[q.key])} points={factsOf(q, readings, sessions, codes)}
+            band={bandAt(xs, banded?.intervals?.[q.key])} limit={limitOf(q, limits.data?.limits)} at={session} />
+        ))}
       </div>
       <ComputedNote engine={forecast.engine} tables={forecast.tables} seed={forecast.seed} members={banded?.members ?? 0} seconds={forecast.seconds} />
     </>
   );
-}
-
-/** Bands of the sessions drawn; sessions few members reached repeat the last known band. */
-function alignBand(xs: number[], band: { session: number; p05: number; p50: number; p95: number }[]): { lo: number; mid: number; hi: number }[] | undefined {
-  if (!band.length) return undefined;
-  return xs.map((x) => {
-    const b = band.find((k) => k.session === x) ?? band[band.length - 1]!;
-    return { lo: b.p05, mid: b.p50, hi: b.p95 };
-  });
-}
-
-function limitFor(limits: Limit[] | undefined, part: string | undefined): { value: number; name: string } | undefined {
-  const found = part ? limits?.find((l) => l.key.includes(part) && (l.unit === 'mm' || l.unit.includes('C'))) : undefined;
-  return found && { value: found.value, name: `limit ${show(found.value, found.unit === 'mm' ? 'mm' : 'C', 0)}, ${found.owner}` };
 }

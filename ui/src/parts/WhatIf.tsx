@@ -2,6 +2,7 @@
 // candle as it stands burns the one with the change, quickly while the finger moves, as finely as the
 // forecast once it rests. What pleases becomes the next revision.
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { aboveAt, equalShares, spotsForDoor, type Spot } from '../lib/above';
 import { postJson, withQuery } from '../lib/api';
 import { useAsked, type Question } from '../lib/ask';
 import { bare, Form, FormProblem, useForm } from '../lib/form';
@@ -10,9 +11,10 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { firstFrame, momentOf } from '../lib/moment';
 import { newId } from '../lib/ids';
 import type { Burn, Container, Forecast, Recipe, Size } from '../lib/types';
-import { num } from '../lib/units';
+import { num, unitOf } from '../lib/units';
 import { plural } from '../lib/when';
 import { Field } from './Field';
+import { FromAbove } from './FromAbove';
 import { Jars, LIFE_ROWS, momentRows, MomentSlider, RowsTable, type Row, type Shown } from './Jars';
 import { WaxLegend } from './JarCut';
 import { Await } from './Page';
@@ -39,19 +41,32 @@ interface TurningProps { recipe: Recipe; sizes: Size[]; shown: string; container
 function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps) {
   const knobs = useMemo(() => knobsOf(recipe, container, sizes, shown), [recipe, container, sizes, shown]);
   const [turned, setTurned] = useState<Turned>({});
+  const [own, setOwn] = useState<Spot[] | null>(null); // places by hand, in the jar as wide as it stands
   const [moving, setMoving] = useState(false);
   const [at, setAt] = useState(() => firstFrame(now.cut.frames));
   const rest = useRef(0);
   const moments = useMemo(() => now.cut.frames.map(momentOf), [now]);
   const moment = moments[Math.min(at, moments.length - 1)]!;
-  const turn = (k: Knob, x: number) => {
-    setTurned((t) => ({ ...t, [k.key]: x }));
+  const stir = () => {
     setMoving(true);
     clearTimeout(rest.current);
     rest.current = window.setTimeout(() => setMoving(false), REST_MS);
   };
+  const turn = (k: Knob, x: number) => {
+    setTurned((t) => ({ ...t, [k.key]: x }));
+    stir();
+  };
+  const place = (i: number, to: Spot) => {
+    setOwn(layout.spots.map((s, j) => (j === i ? to : s)).map((s) => ({ x: s.x / layout.k, y: s.y / layout.k })));
+    stir();
+  };
+  const back = () => {
+    setTurned({});
+    setOwn(null);
+  };
   useEffect(() => () => clearTimeout(rest.current), []);
-  const changes = changesOf(knobs, turned, sizes);
+  const layout = layoutOf(recipe, container, knobs, turned, own);
+  const changes = { ...changesOf(knobs, turned, sizes), ...(layout.byHand ? { places: layout.spots.map((s) => `${s.x.toFixed(1)} mm: ${s.y.toFixed(1)} mm`).join(', ') } : {}) };
   const any = Object.keys(changes).length > 0;
   const base = { path: `/api/recipes/${recipe.id}/what-if`, same: { wick: shown, revision: recipe.revision.number, sessions: LIFE, now: 'no' } };
   const question: Question | null = !any ? null : {
@@ -66,7 +81,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
   const stands: Burn = any && asked.answer && !asked.fine && quick.answer ? quick.answer.then : now;
   const list: Shown[] = [
     { key: 'now', name: 'Now', under: sayCandle(knobs.filter((k) => k.key !== 'wick_count' || k.stands > 1), {}), burn: stands },
-    { key: 'if', name: 'If', under: any ? sayCandle(knobs.filter((k) => isTurned(k, turned)), turned) : 'nothing changed yet', burn: then ?? (asked.error ? null : now) },
+    { key: 'if', name: 'If', under: any ? [sayCandle(knobs.filter((k) => isTurned(k, turned)), turned), layout.byHand && 'wicks moved'].filter(Boolean).join(', ') : 'nothing changed yet', burn: then ?? (asked.error ? null : now) },
   ];
   const difference = { head: 'change', of: (r: Row) => change(r, stands, any ? then : null) };
   const refused = any ? asked.error : null;
@@ -82,8 +97,16 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
         </div>
         <div class="wi-turn">
           {knobs.map((k) => <Slide key={k.key} knob={k} turned={turned} onTurn={(x) => turn(k, x)} />)}
-          {any && <p class="actions"><button type="button" class="button small quiet-button" onClick={() => setTurned({})}>All as it stands</button></p>}
+          {any && <p class="actions"><button type="button" class="button small quiet-button" onClick={back}>All as it stands</button></p>}
         </div>
+        {layout.spots.length > 1 && (
+          <div class="wi-layout">
+            <h3>Where the wicks stand</h3>
+            <p class="field-help">From above, to scale, at the fill line. {layout.byHand ? 'Placed by hand.' : 'As the recipe has them, or in equal shares of the wax.'} Drag a wick, or choose it and use the arrow keys: 1 mm a step. Distances in {unitOf('mm')}.</p>
+            <FromAbove above={layout.above} spots={layout.spots} wall_mm={container.wall_mm} onMove={place} />
+            <p class="actions"><button type="button" class="button small" onClick={() => { setOwn(equalShares(layout.above, layout.spots.length).map((s) => ({ x: s.x / layout.k, y: s.y / layout.k }))); stir(); }}>Equal shares</button></p>
+          </div>
+        )}
         <div class="wi-time">
           <MomentSlider moments={moments} at={at} onAt={setAt} />
           <WaxLegend />
@@ -92,10 +115,23 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
       </div>
       <div class="wi-life">
         {!refused && <RowsTable of="What if" title="over its life" rows={LIFE_ROWS} list={list} last={difference} />}
-        {any && <Keep {...{ recipe, knobs, turned, changes, container, onKept }} />}
+        {any && <Keep {...{ recipe, knobs, turned, changes, container, onKept }} places={layout.byHand ? layout.spots : null} />}
       </div>
     </div>
   );
+}
+
+/** Where the wicks stand in the candle asked about: by hand, as the recipe has them, or in equal shares. */
+function layoutOf(recipe: Recipe, container: Container, knobs: Knob[], turned: Turned, own: Spot[] | null) {
+  const r = recipe.revision;
+  const wide = knobs.find((k) => k.key === 'inner_diameter')!;
+  const k = (turned.inner_diameter ?? wide.stands) / wide.stands;
+  const at = aboveAt(container, turned.fill_height ?? r.fill_height_mm);
+  const above = { ...at, long_mm: at.long_mm * k, across_mm: at.across_mm * k, corner_mm: at.corner_mm * k };
+  const n = turned.wick_count ?? r.wick_count;
+  const byHand = n > 1 && own?.length === n;
+  const kept = n === r.wick_count && r.places?.length === n ? r.places.map((p) => ({ x: p.x_mm * k, y: p.y_mm * k })) : null;
+  return { k, above, byHand, spots: byHand ? own!.map((s) => ({ x: s.x * k, y: s.y * k })) : (kept ?? equalShares(above, n)) };
 }
 
 const stateText = (busy: boolean, fine: boolean): string =>
@@ -122,10 +158,11 @@ function change(r: Row, a: Burn, b: Burn | null): string {
 }
 
 /** Keeping it: one thing changed is a test that tells something, several are not. */
-interface KeepProps { recipe: Recipe; knobs: Knob[]; turned: Turned; changes: Record<string, string>; container: Container; onKept: (text: string) => void }
+interface KeepProps { recipe: Recipe; knobs: Knob[]; turned: Turned; changes: Record<string, string>; container: Container; places: Spot[] | null; onKept: (text: string) => void }
 
-function Keep({ recipe, knobs, turned, changes, container, onKept }: KeepProps) {
-  const list = knobs.filter((k) => isTurned(k, turned));
+function Keep({ recipe, knobs, turned, changes, container, places, onKept }: KeepProps) {
+  const list = knobs.filter((k) => isTurned(k, turned)).map((k) => sayChange(k, turned));
+  if (places) list.push('Wicks moved');
   const wide = knobs.find((k) => k.key === 'inner_diameter')!;
   const wider = isTurned(wide, turned);
   const given = wider ? `${container.name}, ${sayKnob(wide, turned.inner_diameter!).replace(/\u00a0/g, ' ')} wide` : '';
@@ -134,6 +171,7 @@ function Keep({ recipe, knobs, turned, changes, container, onKept }: KeepProps) 
   const jar = useRef({ width: 0, id: '' });
   const send = () => void form.submit(async (id) => {
     const body = revisionOf(changes, turned, recipe.revision, wide.stands);
+    if (places) body.places = spotsForDoor(places);
     if (wider) {
       // the same width twice is the same jar: a lost answer makes no second one
       if (jar.current.width !== turned.inner_diameter) jar.current = { width: turned.inner_diameter!, id: newId() };
@@ -142,12 +180,12 @@ function Keep({ recipe, knobs, turned, changes, container, onKept }: KeepProps) 
     }
     const made = await postJson<Recipe>(`/api/recipes/${recipe.id}/revise`, { request_id: id, ...body });
     answersChanged();
-    onKept(`Revision ${made.revision.number} is made: ${list.map((k) => lower(sayChange(k, turned))).join('; ')}.`);
+    onKept(`Revision ${made.revision.number} is made: ${list.map(lower).join('; ')}.`);
   });
   return (
     <div class="wi-keep">
       <h3>Keep it</h3>
-      <ul class="wi-changes">{list.map((k) => <li key={k.key}>{sayChange(k, turned)}</li>)}</ul>
+      <ul class="wi-changes">{list.map((t) => <li key={t}>{t}</li>)}</ul>
       {list.length > 1 && <p class="quiet">{list.length} things are changed at once: a test of this candle will not tell which of them did it. Change one, burn it, then the next.</p>}
       <Form form={form} onSend={send} label="Keep what was changed">
         {wider && (
