@@ -56,8 +56,8 @@ export class Visit {
     this.muted = false;
     page.on('pageerror', (e) => this.complaints.push(`error: ${e.message}`));
     page.on('console', (m) => {
-      // refusals and a stopped server are part of the tests; what the page itself gets wrong is not
-      if (m.type() === 'error' && !/Failed to load resource|ERR_CONNECTION|EventSource/.test(m.text())) this.complaints.push(m.text());
+      // refusals, a stopped server and plain http are part of the tests; what the page itself gets wrong is not
+      if (m.type() === 'error' && !/Failed to load resource|ERR_CONNECTION|EventSource|Opener-Policy header has been ignored/.test(m.text())) this.complaints.push(m.text());
     });
   }
 

@@ -13,9 +13,10 @@ export class Workshop {
   #child = null;
   port = 0;
 
-  constructor({ demo = false } = {}) {
+  constructor({ demo = false, lan = false } = {}) {
     this.dir = mkdtempSync(path.join(tmpdir(), 'evenpool-browser-'));
     this.demo = demo;
+    this.lan = lan;
   }
 
   get url() {
@@ -27,6 +28,7 @@ export class Workshop {
     const args = ['serve', '--db', path.join(this.dir, 'workshop.evenpool'), '--port', String(this.port), '--open', 'no',
       '--assets', path.join(root, 'ui/dist')];
     if (this.demo) args.push('--demo');
+    if (this.lan) args.push('--lan');
     if (clock) args.push('--clock', clock, '--clock-speed', String(speed));
     const child = spawn(program, args, { stdio: ['ignore', 'pipe', 'pipe'] });
     this.#child = child;
