@@ -1,313 +1,41 @@
-// How many candles, days and rounds until a wick is proven: the program's way against stepping up
-// and down from the middle size and against three neighbouring sizes at once. Virtual makers whose
-// physics is not the engine's (world.h). All three burn candles the same way and are judged by the
-// same judge. Usage: bench_rounds [makers] [seed]. Every row gives 95 % intervals; seeds are fixed.
+// How many candles, days and rounds until a wick is proven: the program's way against habits of
+// makers (hunt.h). Virtual makers whose physics is not the engine's (world.h). All ways burn
+// candles the same way and are judged by the same judge, once with the usual three candles to the
+// end for a proof, once with as many as the margins need (J31). Usage: bench_rounds [makers] [seed]
+// [workers]. Every row gives 95 % intervals; seeds are fixed.
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
 #include <time.h>
+#include <unistd.h>
 
-#include "learn/belief.h"
-#include "learn/shift.h"
-#include "plan/next.h"
-#include "world.h"
+#include "mind.h"
 
-enum { MOST_ROUNDS = 12, MEMBERS = 24, NEED = 3 };
-static const double CURE_DAYS = 10.0;
-
-typedef struct outcome {
-    int candles, rounds, approved;  // size, -1 = none found
-    double days;
-    bool gave_up;  // said that none fits
-} outcome;
-
-typedef struct hunt {
-    world w;
-    world_book *book[WORLD_SIZES];
-    outcome out;
-} hunt;
-
-static void hunt_open(hunt *h, uint64_t seed, const world_opts *o)
-{
-    *h = (hunt){.w = world_make(seed, o), .out = {.approved = -1}};
-    for (int i = 0; i < WORLD_SIZES; i++) {
-        h->book[i] = calloc(1, sizeof *h->book[i]);
-        if (!h->book[i]) {
-            abort();
-        }
-    }
-}
-
-static void hunt_close(hunt *h)
-{
-    for (int i = 0; i < WORLD_SIZES; i++) {
-        free(h->book[i]);
-    }
-}
-
-// one round: these candles are poured together, cured and burned side by side
-static void round_of(hunt *h, const int *size, const int *n, int sizes)
-{
-    int longest = 0;
-    for (int i = 0; i < sizes; i++) {
-        world_burn(&h->w, size[i], n[i], h->book[size[i]]);
-        h->out.candles += n[i];
-        int last = h->book[size[i]]->sessions_last;
-        longest = last > longest ? last : longest;
-    }
-    h->out.rounds++;
-    h->out.days += CURE_DAYS + longest;
-}
-
-static ep_verdict verdict_of(const hunt *h, int size)
-{
-    static _Thread_local ep_verdict v;
-    memset(&v, 0, sizeof v);
-    if (h->book[size]->d.n_candles > 0) {
-        ep_judge(&h->book[size]->d, ep_limits_default(), &v, NULL);
-    }
-    return v;
-}
-
-// -1 too small, +1 too hot, 0 nothing against it
-static int lean(const hunt *h, int size)
-{
-    ep_verdict v = verdict_of(h, size);
-    if (v.stop_now || v.kind == EP_VERDICT_TOO_BIG || v.kind == EP_VERDICT_WRONG_KIND) {
-        return 1;
-    }
-    return v.kind == EP_VERDICT_TOO_SMALL ? -1 : 0;
-}
-
-// (a) one candle of the middle size; a step up or down as it fails; two more when it passes
-static void step_up_and_down(hunt *h)
-{
-    int at = WORLD_SIZES / 2, lo = -1, hi = WORLD_SIZES;
-    while (h->out.rounds < MOST_ROUNDS && at > lo && at < hi) {
-        int one = 1, two = NEED - 1;
-        round_of(h, &at, &one, 1);
-        if (lean(h, at) == 0) {
-            round_of(h, &at, &two, 1);
-            if (verdict_of(h, at).kind == EP_VERDICT_RIGHT) {
-                h->out.approved = at;
-                return;
-            }
-        }
-        if (lean(h, at) > 0) {
-            hi = at--;
-        } else {
-            lo = at++;
-        }
-    }
-}
-
-// (b) three neighbours at once about the middle; two more of the smallest that passes
-static void three_at_once(hunt *h)
-{
-    int middle = WORLD_SIZES / 2;
-    bool tried[WORLD_SIZES] = {false};
-    while (h->out.rounds < MOST_ROUNDS) {
-        int size[3], n[3] = {1, 1, 1}, sizes = 0, sum = 0;
-        for (int i = middle - 1; i <= middle + 1; i++) {
-            if (i >= 0 && i < WORLD_SIZES && !tried[i]) {
-                tried[i] = true;
-                size[sizes++] = i;
-            }
-        }
-        if (sizes == 0) {
-            return;
-        }
-        round_of(h, size, n, sizes);
-        for (int i = 0; i < sizes; i++) {
-            int two = NEED - 1;
-            if (lean(h, size[i]) == 0) {
-                round_of(h, &size[i], &two, 1);
-                if (verdict_of(h, size[i]).kind == EP_VERDICT_RIGHT) {
-                    h->out.approved = size[i];
-                    return;
-                }
-            }
-            sum += lean(h, size[i]);
-        }
-        middle += sum > 0 ? -3 : 3;
-        if (middle < -1 || middle > WORLD_SIZES) {
-            return;
-        }
-    }
-}
-
-// --- the program's way ---
-
-static ep_burn_case case_of(const world *w, int size)
-{
-    ep_burn_case c = ep_burn_case_default();
-    const ep_material *wax = ep_builtin_find("std-wax-soy");
-    ep_blend_part part = {wax, 1.0};
-    ep_wick_size s = {.id = "s", .name = "s", .linear_density_kg_m = w->density_g_m[size] * 1e-3};
-    c.vessel = ep_vessel_straight(w->inner_m, w->fill_m + 0.02, 3e-3, 5e-3);
-    c.wall = ep_builtin_find("std-container-soda-lime");
-    c.fill_height_m = w->fill_m;
-    c.grid_m = 4e-3;
-    c.step_s = 120.0;
-    if (ep_melt_mix(&part, 1, &c.melt, NULL) != EP_OK ||
-        ep_wick_law_of(ep_builtin_find("std-wick-flat-braid"), &s, &c.wick, NULL) != EP_OK) {
-        abort();
-    }
-    return c;
-}
-
-static ep_model_run run_of(const world *w, int size)
-{
-    ep_model_run r = {.burn = case_of(w, size), .room_C = 21.0};
-    for (int u = 0; u < EP_UNC_SCATTER; u++) {
-        r.term[r.n_terms++] = (ep_term){u, (ep_uncertain)u, 1.0};
-    }
-    r.size_x = log(w->density_g_m[size] / w->density_g_m[WORLD_SIZES / 2]) / 0.3;
-    return r;
-}
-
-typedef struct thinking {
-    ep_model_run run[WORLD_SIZES];
-    int candles[1];
-    ep_model model;
-    ep_belief *belief;
-} thinking;
-
-static void think(const hunt *h, thinking *t)
-{
-    *t = (thinking){.candles = {0}};
-    int n = 0;
-    for (int i = 0; i < WORLD_SIZES; i++) {
-        if (h->book[i]->d.n_candles == 0) {
-            continue;
-        }
-        ep_model_run *r = &t->run[n++];
-        *r = run_of(&h->w, i);
-        r->first_candle = t->candles[0];
-        t->candles[0] += h->book[i]->d.n_candles;
-        if (ep_evidence_of(&h->book[i]->d, &r->evidence) != EP_OK) {
-            abort();
-        }
-        r->burn.schedule.max_sessions = r->evidence.sessions > 0 ? r->evidence.sessions : 1;
-    }
-    t->model = (ep_model){EP_UNC_SCATTER, 1, t->candles, n, t->run, 0};
-    ep_belief_opts o = {.seed = 1, .draws = MEMBERS, .max_steps = 8};
-    if (ep_belief_learn(&t->model, &o, &t->belief, NULL) != EP_OK) {
-        abort();
-    }
-}
-
-static void odds_of(const hunt *h, const thinking *t, int size, bool burned, ep_wick_odds *odds,
-                    unsigned char *kind)
-{
-    ep_factors factors[MEMBERS];
-    ep_shift shift[MEMBERS];
-    ep_model_run target = run_of(&h->w, size);
-    for (int m = 0; m < MEMBERS; m++) {
-        const double *v = t->belief->draw + m * t->belief->n_unknowns;
-        ep_rng r = ep_rng_make(77, (uint64_t)m);
-        factors[m] = ep_belief_factors(&t->model, t->belief, m, &target, ep_rng_normal(&r));
-        memcpy(shift[m].bias, v + ep_model_block_at(&t->model, 0), sizeof shift[m].bias);
-        shift[m].misfit = ep_model_misfit(&t->model, v);
-        shift[m].size_x = target.size_x;
-    }
-    ep_ensemble_opts opts = {.members = MEMBERS, .seed = 1};
-    ep_odds_draws draws = {factors, burned ? shift : NULL};
-    unsigned char column[MEMBERS];
-    if (ep_odds_compute_drawn(&target.burn, &opts, ep_limits_default(), &draws, column, odds,
-                              NULL) != EP_OK) {
-        abort();
-    }
-    for (int m = 0; m < MEMBERS; m++) {
-        kind[m * WORLD_SIZES + size] = column[m];
-    }
-}
-
-static ep_next next_of(const hunt *h)
-{
-    static const char *const name[] = {"1", "2", "3", "4", "5", "6", "7", "8", "9", "10"};
-    thinking t;
-    ep_next_size size[WORLD_SIZES] = {0};
-    unsigned char kind[MEMBERS * WORLD_SIZES];
-    int sessions = 0;
-    think(h, &t);
-    for (int i = 0; i < WORLD_SIZES; i++) {
-        ep_wick_odds odds;
-        ep_verdict v = verdict_of(h, i);
-        odds_of(h, &t, i, h->out.rounds > 0, &odds, kind);
-        size[i] = (ep_next_size){.right = odds.verdict[EP_VERDICT_RIGHT],
-                                 .small = odds.verdict[EP_VERDICT_TOO_SMALL],
-                                 .hot = odds.hot,
-                                 .verdict = v.kind,
-                                 .stopped = v.stop_now,
-                                 .candles = h->book[i]->d.n_candles,
-                                 .finished_right = v.candles_right,
-                                 .finished_wrong = v.candles_wrong};
-        sessions += h->book[i]->d.n_burns;
-    }
-    ep_next_in in = {.n = WORLD_SIZES,
-                     .size = size,
-                     .members = MEMBERS,
-                     .kind = kind,
-                     .need = NEED,
-                     .cure_days = CURE_DAYS,
-                     .burn_days = 12.0,
-                     .day_cost = 0.15,
-                     .scatter_sd = t.belief->scatter_sd,
-                     .burned_sessions = sessions,
-                     .size_name = name};
-    ep_next next;
-    ep_plan_next(&in, &next);
-    if (getenv("EP_SHOW")) {
-        printf("   %s\n     odds", next.sentence);
-        for (int i = 0; i < WORLD_SIZES; i++) {
-            printf(" %.0f/%.0f/%.0f", 100 * size[i].small, 100 * size[i].right, 100 * size[i].hot);
-        }
-        printf("\n");
-    }
-    ep_belief_destroy(t.belief);
-    for (int i = 0; i < t.model.n_runs; i++) {
-        ep_evidence_clear(&t.run[i].evidence);
-    }
-    return next;
-}
-
-static void the_programs_way(hunt *h)
-{
-    while (h->out.rounds < MOST_ROUNDS) {
-        ep_next next = next_of(h);
-        if (next.status == EP_NEXT_PROVEN) {
-            h->out.approved = next.pick[0].size;
-            return;
-        }
-        if (next.status != EP_NEXT_POUR) {
-            h->out.gave_up = true;
-            return;
-        }
-        round_of(h, &next.pick[0].size, next.candles, 1);
-    }
-}
-
-// --- the table ---
+// --- one cell of a table: a way under a rule of proof ---
 
 typedef struct row {
-    int n, found, right, hot, wrong, never, gave_up_rightly;
+    int n, found, right, hot, small, wrong, never, none_rightly;
     double candles[2], days[2], rounds[2];  // sums and sums of squares
+    double stated;                          // chances of being wrong, as stated
 } row;
+
+static void add(double *sums, double x)
+{
+    sums[0] += x;
+    sums[1] += x * x;
+}
 
 static void count(row *r, const hunt *h, bool any)
 {
     r->n++;
-    r->candles[0] += h->out.candles;
-    r->candles[1] += (double)h->out.candles * h->out.candles;
-    r->days[0] += h->out.days;
-    r->days[1] += h->out.days * h->out.days;
-    r->rounds[0] += h->out.rounds;
-    r->rounds[1] += (double)h->out.rounds * h->out.rounds;
+    add(r->candles, h->out.candles);
+    add(r->days, h->out.days);
+    add(r->rounds, h->out.rounds);
     if (h->out.approved < 0) {
         r->never += any;
-        r->gave_up_rightly += !any;
+        r->none_rightly += !any;
         return;
     }
     ep_verdict_kind truth = world_truth(&h->w, h->out.approved);
@@ -315,97 +43,229 @@ static void count(row *r, const hunt *h, bool any)
     r->right += truth == EP_VERDICT_RIGHT;
     r->wrong += truth != EP_VERDICT_RIGHT;
     r->hot += truth == EP_VERDICT_TOO_BIG;
+    r->small += truth == EP_VERDICT_TOO_SMALL;
+    r->stated += isnan(h->out.chance_wrong) ? 0.0 : h->out.chance_wrong;
 }
 
-static void mean(const double *s, int n, double *m, double *half)
+static void merge(row *a, const row *b)
 {
-    *m = s[0] / n;
-    double var = n > 1 ? (s[1] - n * *m * *m) / (n - 1) : 0.0;
-    *half = 1.96 * sqrt(fmax(var, 0.0) / n);
+    a->n += b->n;
+    a->found += b->found;
+    a->right += b->right;
+    a->hot += b->hot;
+    a->small += b->small;
+    a->wrong += b->wrong;
+    a->never += b->never;
+    a->none_rightly += b->none_rightly;
+    a->stated += b->stated;
+    for (int i = 0; i < 2; i++) {
+        a->candles[i] += b->candles[i];
+        a->days[i] += b->days[i];
+        a->rounds[i] += b->rounds[i];
+    }
+}
+
+static void print_mean(const char *what, const double *s, int n, int digits)
+{
+    double m = s[0] / n, var = n > 1 ? (s[1] - n * m * m) / (n - 1) : 0.0;
+    printf(" | %s%.*f +-%.*f", what, digits, m, digits, 1.96 * sqrt(fmax(var, 0.0) / n));
 }
 
 // Wilson interval of a share, in per cent
-static void share(const char *what, int k, int n)
+static void print_share(int k, int n)
 {
-    double z2 = 1.96 * 1.96, p = n ? (double)k / n : 0.0;
+    double z2 = 1.96 * 1.96, p = (double)k / n;
     double mid = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
     double half = 1.96 / (1.0 + z2 / n) * sqrt(p * (1.0 - p) / n + z2 / (4.0 * n * n));
-    printf("  %s %.0f %% (%.0f-%.0f)", what, 100.0 * p, 100.0 * (mid - half), 100.0 * (mid + half));
+    printf(" | %.1f %% (%.0f-%.0f)", 100.0 * p, fmax(100.0 * (mid - half), 0.0),
+           100.0 * (mid + half));
 }
 
-static void print_row(const char *name, const row *r)
+static void print_row(const char *rule, const char *name, const row *r)
 {
-    double m, half;
-    printf("%-22s", name);
-    mean(r->candles, r->n, &m, &half);
-    printf(" candles %.2f +-%.2f", m, half);
-    mean(r->rounds, r->n, &m, &half);
-    printf("  rounds %.2f +-%.2f", m, half);
-    mean(r->days, r->n, &m, &half);
-    printf("  days %.0f +-%.0f\n%-22s", m, half, "");
-    share("right", r->right, r->n);
-    share("wrongly approved", r->wrong, r->n);
-    share("too hot approved", r->hot, r->n);
-    share("never found", r->never, r->n);
-    printf("\n");
+    printf("| %s | %s", rule, name);
+    print_mean("", r->candles, r->n, 2);
+    print_mean("", r->rounds, r->n, 2);
+    print_mean("", r->days, r->n, 0);
+    print_share(r->right, r->n);
+    print_share(r->hot, r->n);
+    print_share(r->wrong, r->n);
+    print_share(r->never, r->n);
+    printf(" |\n");
 }
 
-typedef void (*way)(hunt *h);
+// --- ways, rules and rows of makers ---
 
-static void bench(const char *title, int makers, uint64_t seed, const world_opts *o)
+enum { WAYS = 4, RULES = 2, MAKERS = 3 };
+static const char *const way_name[WAYS] = {"stepping", "three at once", "three identical, stepping",
+                                           "program"};
+static const char *const rule_name[RULES] = {"three", "as margins need"};
+static const char *const makers_name[MAKERS] = {"fair first guess", "first guess off by 40 %",
+                                                "twice the noise and scatter"};
+static const world_opts makers_of[MAKERS] = {
+    {1.0, 0.045, 0.0, 0.01, 0.3}, {1.0, 0.045, 0.35, 0.01, 0.3}, {2.0, 0.09, 0.0, 0.03, 0.5}};
+
+typedef struct table {
+    row cell[MAKERS][RULES][WAYS];
+    double cpu_s;
+} table;
+
+typedef struct job {
+    int makers;
+    uint64_t seed;
+    double day_cost;
+    ep_limit limits[RULES][EP_LIMIT_COUNT_];
+} job;
+
+static void search(const job *j, const stock *s, uint64_t seed, int kind, table *t)
 {
-    static const struct {
-        const char *name;
-        way go;
-    } ways[] = {{"stepping", step_up_and_down},
-                {"three at once", three_at_once},
-                {"evenpool", the_programs_way}};
-    row rows[3] = {0};
-    struct timespec a, b;
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &a);
-    for (int i = 0; i < makers; i++) {
-        world w = world_make(seed + (uint64_t)i, o);
-        bool any = false;
-        for (int k = 0; k < WORLD_SIZES; k++) {
-            any = any || world_truth(&w, k) == EP_VERDICT_RIGHT;
-        }
-        for (int k = 0; k < 3; k++) {
+    const world_opts *o = &makers_of[kind];
+    world w = world_make(seed, o);
+    bool any = false;
+    for (int k = 0; k < WORLD_SIZES; k++) {
+        any = any || world_truth(&w, k) == EP_VERDICT_RIGHT;
+    }
+    for (int rule = 0; rule < RULES; rule++) {
+        for (int way = 0; way < WAYS; way++) {
             hunt h;
-            hunt_open(&h, seed + (uint64_t)i, o);
-            ways[k].go(&h);
-            count(&rows[k], &h, any);
+            hunt_open(&h, seed, o, j->limits[rule]);
+            if (way == 0) {
+                hunt_step(&h);
+            } else if (way == 1) {
+                hunt_three(&h);
+            } else if (way == 2) {
+                hunt_identical(&h);
+            } else {
+                mind_hunt(&h, s, rule == 0 ? NEED : 1, j->day_cost);
+            }
+            count(&t->cell[kind][rule][way], &h, any);
             if (getenv("EP_SHOW")) {
-                printf("maker %d %-14s candles %d rounds %d approved %d truth %s\n", i,
-                       ways[k].name, h.out.candles, h.out.rounds, h.out.approved,
+                printf("maker %d %s, %s: candles %d rounds %d approved %d truth %s\n", (int)seed,
+                       way_name[way], rule_name[rule], h.out.candles, h.out.rounds, h.out.approved,
                        h.out.approved < 0 ? "-" : ep_verdict_key(world_truth(&w, h.out.approved)));
             }
             hunt_close(&h);
         }
     }
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &b);
-    printf("\n%s: %d makers, %.0f s of one core\n", title, makers,
-           (double)(b.tv_sec - a.tv_sec) + 1e-9 * (double)(b.tv_nsec - a.tv_nsec));
-    for (int k = 0; k < 3; k++) {
-        print_row(ways[k].name, &rows[k]);
+}
+
+// the makers of every `workers`-th shelf, shelf by shelf: each shelf is simulated once
+static void work(const job *j, int worker, int workers, table *t)
+{
+    struct timespec a;
+    for (int shelf = worker; shelf < WORLD_SHELVES; shelf += workers) {
+        stock *s = stock_make(shelf);
+        for (int kind = 0; kind < MAKERS; kind++) {
+            int n = kind == 0 ? j->makers : (j->makers + 1) / 2;
+            uint64_t seed = j->seed + 10000u * (uint64_t)kind;
+            for (int i = 0; i < n; i++) {
+                if ((seed + (uint64_t)i) % WORLD_SHELVES == (uint64_t)shelf) {
+                    search(j, s, seed + (uint64_t)i, kind, t);
+                }
+            }
+        }
+        stock_destroy(s);
     }
-    fflush(stdout);
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &a);
+    t->cpu_s = (double)a.tv_sec + 1e-9 * (double)a.tv_nsec;
+}
+
+static int start(const job *j, int worker, int workers)
+{
+    int pipes[2];
+    if (pipe(pipes) != 0) {
+        abort();
+    }
+    pid_t pid = fork();
+    if (pid < 0) {
+        abort();
+    }
+    if (pid == 0) {
+        static table t;
+        close(pipes[0]);
+        work(j, worker, workers, &t);
+        fflush(stdout);
+        const char *at = (const char *)&t;
+        for (size_t done = 0; done < sizeof t;) {
+            ssize_t n = write(pipes[1], at + done, sizeof t - done);
+            if (n <= 0) {
+                _exit(1);
+            }
+            done += (size_t)n;
+        }
+        _exit(0);
+    }
+    close(pipes[1]);
+    return pipes[0];
+}
+
+static void collect(int from, table *sum)
+{
+    static table t;
+    size_t done = 0;
+    for (ssize_t n = 1; n > 0 && done<sizeof t; done += n> 0 ? (size_t)n : 0) {
+        n = read(from, (char *)&t + done, sizeof t - done);
+    }
+    close(from);
+    if (done != sizeof t) {
+        fprintf(stderr, "a worker failed\n");
+        exit(3);
+    }
+    for (int i = 0; i < MAKERS * RULES * WAYS; i++) {
+        merge(&sum->cell[0][0][0] + i, &t.cell[0][0][0] + i);
+    }
+    sum->cpu_s += t.cpu_s;
+}
+
+static void print_table(const job *j, const table *t)
+{
+    printf("seed %d, a day costs %.2f candles, %.0f s of one core\n", (int)j->seed, j->day_cost,
+           t->cpu_s);
+    for (int kind = 0; kind < MAKERS; kind++) {
+        const row *first = &t->cell[kind][0][0];
+        printf("\n%s: %d makers\n", makers_name[kind], first->n);
+        printf("| proof | way | candles | rounds | days | right | too hot approved | wrongly "
+               "approved | never found |\n|---|---|---|---|---|---|---|---|---|\n");
+        for (int rule = 0; rule < RULES; rule++) {
+            for (int way = 0; way < WAYS; way++) {
+                print_row(rule_name[rule], way_name[way], &t->cell[kind][rule][way]);
+            }
+            const row *p = &t->cell[kind][rule][WAYS - 1];
+            printf("program: stated chance of being wrong, mean %.1f %%, came true %.1f %% of %d; "
+                   "none right and none found: %d\n",
+                   p->found ? 100.0 * p->stated / p->found : 0.0,
+                   p->found ? 100.0 * p->wrong / p->found : 0.0, p->found, p->none_rightly);
+        }
+    }
 }
 
 int main(int argc, char **argv)
 {
     setvbuf(stdout, NULL, _IOLBF, 0);
-    const int makers = argc > 1 ? atoi(argv[1]) : 6;
-    const uint64_t seed = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
-    const world_opts fair = {1.0, 0.045, 0.0, 0.01, 0.3}, biased = {1.0, 0.045, 0.35, 0.01, 0.3},
-                     rough = {2.0, 0.09, 0.0, 0.03, 0.5};
-    if (makers < 1 || makers > 5000) {
-        fprintf(stderr, "makers: %d is outside 1 to 5000\n", makers);
+    static job j;
+    static table sum;
+    int from[WORLD_SHELVES];
+    j.makers = argc > 1 ? atoi(argv[1]) : 8;
+    j.seed = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
+    const int workers = argc > 3 ? atoi(argv[3]) : 2;
+    const char *day = getenv("EP_DAY_COST");
+    j.day_cost = day ? atof(day) : 0.15;
+    if (j.makers < 1 || j.makers > 5000 || workers < 1 || workers > WORLD_SHELVES) {
+        fprintf(stderr, "makers: 1 to 5000, workers: 1 to %d\n", WORLD_SHELVES);
         return 2;
     }
-    bench("fair first guess", makers, seed, &fair);
-    if (!getenv("EP_FAIR_ONLY")) {
-        bench("first guess off by 40 %", (makers + 1) / 2, seed + 5000, &biased);
-        bench("twice the noise and scatter", (makers + 1) / 2, seed + 9000, &rough);
+    for (int rule = 0; rule < RULES; rule++) {
+        memcpy(j.limits[rule], ep_limits_default(), sizeof j.limits[rule]);
     }
+    j.limits[1][EP_LIMIT_MIN_CANDLES_WIDE].value = 1.0;
+    for (int i = 0; i < workers; i++) {
+        from[i] = start(&j, i, workers);
+    }
+    for (int i = 0; i < workers; i++) {
+        collect(from[i], &sum);
+    }
+    while (wait(NULL) > 0) {
+    }
+    print_table(&j, &sum);
     return 0;
 }

@@ -16,10 +16,10 @@ static double spread(ep_rng *r, double middle, double log_sd)
     return middle * exp(log_sd * ep_rng_normal(r));
 }
 
-world world_make(uint64_t seed, const world_opts *opts)
+world world_shelf(int shelf)
 {
-    ep_rng r = ep_rng_make(seed, 9001);
-    world w = {.opts = *opts, .seed = seed};
+    ep_rng r = ep_rng_make((uint64_t)shelf, 9000);
+    world w = {.shelf = shelf};
     w.inner_m = 1e-3 * between(&r, 60.0, 80.0);
     w.fill_m = 1e-3 * between(&r, 55.0, 70.0);
     w.wax_kg = 900.0 * 3.14159265358979 * 0.25 * w.inner_m * w.inner_m * w.fill_m;
@@ -27,6 +27,15 @@ world world_make(uint64_t seed, const world_opts *opts)
     for (int i = 0; i < WORLD_SIZES; i++) {
         w.density_g_m[i] = 0.45 * pow(step, i);
     }
+    return w;
+}
+
+world world_make(uint64_t seed, const world_opts *opts)
+{
+    ep_rng r = ep_rng_make(seed, 9001);
+    world w = world_shelf((int)(seed % WORLD_SHELVES));
+    w.opts = *opts;
+    w.seed = seed;
     w.rate_1 = spread(&r, 4.4, 0.15) * exp(opts->bias);
     w.power = between(&r, 0.55, 0.85);
     w.need = spread(&r, 6.2, 0.15) * pow(w.inner_m / 0.070, 1.5);

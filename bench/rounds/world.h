@@ -6,6 +6,8 @@
 #include "burn/burn.h"
 #include "judge/judge.h"
 
+/// Makers buy their jars and wicks on one of so many shelves; seed modulo this says which.
+enum { WORLD_SHELVES = 8 };
 enum { WORLD_SIZES = 10, WORLD_CANDLES = 6, WORLD_BURNS = 320, WORLD_READINGS = 6000 };
 
 /// How the maker reads and how good the first guess is.
@@ -22,6 +24,7 @@ typedef struct world {
     double density_g_m[WORLD_SIZES];
     double rate_1, power, need, wall_K, flame_mm, depth_mm, smoke_mm, instrument_K;
     uint64_t seed;
+    int shelf;
     int poured;  ///< candles so far, each with its own noise
 } world;
 
@@ -34,6 +37,8 @@ typedef struct world_book {
     int sessions_last;  ///< of the longest candle of the last round
 } world_book;
 
+/// A jar and a series as sold: only inner_m, fill_m, wax_kg, density_g_m and shelf are set.
+world world_shelf(int shelf);
 world world_make(uint64_t seed, const world_opts *opts);
 /// Burn n more candles of a size, each until the judge calls it too small or too hot, or to the
 /// end.

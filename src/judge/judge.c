@@ -178,6 +178,8 @@ static void fold_session(ep_work *w, ep_candle_facts *c, ep_burn_facts *f)
     c->excused_mild = f->counts ? 0 : c->excused_mild;
     if (f->counts && f->pool != EP_POOL_UNREAD) {
         c->pool = f->pool;
+        c->early_full = c->early_full || (f->pool == EP_POOL_FULL &&
+                                          f->session <= ep_limit_value(w, EP_LIMIT_FULL_SESSION));
         c->pool_session = f->session;
         c->pool_final = f->final;
         c->pool_left_frac = f->left_frac;

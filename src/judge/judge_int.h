@@ -117,6 +117,7 @@ typedef struct ep_candle_facts {
     double pool_left_frac, pool_limit_frac;
     ep_seen pool_seen;
     ep_seen hang_thick, hang_share;  ///< latest of the last quarter
+    bool early_full;                 ///< wall to wall by the session asked for, in one that counts
     bool quarter, quarter_pool, quarter_flame, quarter_wall, quarter_soot;
     ep_seen hottest[EP_HOT_COUNT_];  ///< over the last quarter
     ep_trend trend;
@@ -155,6 +156,7 @@ typedef struct ep_tally {
     bool stop_lit;   ///< a stop on a candle that is still burning
     int hazard;      ///< lowest J of a stop that says nothing of the size, 0 none
     int repeat_why;  ///< EP_J2, EP_J3, EP_J4: a session to be repeated before sizing
+    bool late_full;  ///< some candle was not wall to wall by the session asked for
     bool glow_long, weak_throw, heading_hot, thin_margin, some_again;
     int64_t afterglow_ms;
     int n_afterglow;
@@ -230,7 +232,9 @@ void ep_proof_session(const ep_work *w, ep_candle_facts *c, const ep_burn_facts 
 void ep_proof_candle(ep_work *w, ep_candle_facts *c);
 void ep_proof_margin(ep_work *w);
 void ep_proof_sentence(ep_work *w);
+/// J31: candles a proof asks for, fewer when the maker allows it and margins are wide.
 int ep_min_candles(const ep_work *w);
+double ep_student_cdf(double t, int nu);  ///< nu >= 1
 
 // next.c
 void ep_missing_candle(ep_work *w, const ep_candle_facts *c);

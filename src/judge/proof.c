@@ -19,10 +19,80 @@ double ep_zero_failure_bound(int n)
     return n > 0 ? 1.0 - pow(0.05, 1.0 / n) : EP_NAN;
 }
 
+// Distribution function of Student's t, whole degrees of freedom: Abramowitz & Stegun (1964) 26.7.3
+// and 26.7.4.
+double ep_student_cdf(double t, int nu)
+{
+    const double theta = atan(t / sqrt((double)nu)), c2 = cos(theta) * cos(theta);
+    double term = nu % 2 ? cos(theta) : 1.0, sum = nu > 1 ? term : 0.0;
+    for (int k = nu % 2 ? 3 : 2; k <= nu - 2; k += 2) {
+        term *= c2 * (k - 1) / k;
+        sum += term;
+    }
+    const double half_pi = 1.5707963267948966;
+    double within = nu % 2 ? (theta + sin(theta) * sum) / half_pi : sin(theta) * sum;
+    return 0.5 * (1.0 + within);
+}
+
+// What candles of one make differ by in their hottest reading of the last quarter before any was
+// seen, and how many candles that belief is worth: ours. 4.5 % of burn rate (docs/learning.md), and
+// the reading.
+enum { SCATTER_WORTH = 4 };
+static double usual_sd(int quantity, double mean)
+{
+    return quantity == EP_HOT_FLAME ? 0.10 * mean : (quantity == EP_HOT_WALL ? 2.5 : 1.2);
+}
+
+// The next candle as foretold by those seen: normal with unknown mean and spread, nothing known of
+// the mean, a scaled inverse chi-square on the spread (Gelman et al., Bayesian Data Analysis,
+// section 3.3, from memory).
+static double next_passes(const ep_spread *s, int quantity, double limit)
+{
+    const int nu = SCATTER_WORTH + s->n - 1;
+    const double usual = usual_sd(quantity, s->mean);
+    double sd = sqrt((SCATTER_WORTH * usual * usual + s->m2) / nu);
+    return 1.0 - ep_student_cdf((limit - s->mean) / (sd * sqrt(1.0 + 1.0 / s->n)), nu);
+}
+
+static bool warned(const ep_work *w)
+{
+    static const int heat[] = {EP_J14, EP_J15, EP_J18, EP_J21, EP_J22, EP_J23};
+    for (int i = 0; i < w->v->n_findings; i++) {
+        for (size_t k = 0; k < sizeof heat / sizeof *heat; k++) {
+            const ep_finding *f = &w->v->finding[i];
+            if (f->requirement == heat[k] && f->weight >= EP_WARN) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+// J31: clear of every hot limit by more than candles differ, and of the ring on the cold side
+static bool wide(const ep_work *w)
+{
+    const double most = ep_limit_frac(w, EP_LIMIT_NEXT_PASSES);
+    if (w->t.late_full || warned(w)) {
+        return false;
+    }
+    for (int q = 0; q < EP_HOT_COUNT_; q++) {
+        const ep_spread *s = &w->t.spread[q];
+        bool needed = q != EP_HOT_DEPTH || !w->d->tea_light;
+        if (needed && !(s->n >= w->t.right && next_passes(s, q, ep_hot_limit(w, q)) <= most)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 int ep_min_candles(const ep_work *w)
 {
-    // a second run of the same equations is not a second candle
-    return w->d->simulated ? 1 : (int)ceil(ep_limit_value(w, EP_LIMIT_MIN_CANDLES));
+    if (w->d->simulated) {
+        return 1;  // a second run of the same equations is not a second candle
+    }
+    int usual = (int)ceil(ep_limit_value(w, EP_LIMIT_MIN_CANDLES));
+    int least = (int)ceil(ep_limit_value(w, EP_LIMIT_MIN_CANDLES_WIDE));
+    return least >= 1 && least < usual && (w->t.right == 0 || wide(w)) ? least : usual;
 }
 
 double ep_hot_limit(const ep_work *w, int quantity)
@@ -123,6 +193,7 @@ void ep_proof_candle(ep_work *w, ep_candle_facts *c)
     ep_tally *t = &w->t;
     t->burned += c->n_burns > 0;
     t->uncured += c->uncured;
+    t->late_full = t->late_full || (c->n_burns > 0 && !c->early_full);
     t->uncured_wrong += c->uncured && c->against;
     for (int q = 0; q < EP_HOT_COUNT_; q++) {
         spread_add(w, &t->spread[q], c->hottest[q]);

@@ -9,7 +9,6 @@
 #include <unistd.h>
 
 #include "burn/ensemble.h"
-#include "learn/leastsq.h"
 
 // parts of the misfit: level; drift from full to the end of the wax; per unit of size; from two
 // hours to four within a session
@@ -72,22 +71,24 @@ ep_factors ep_model_factors(const ep_model_run *r, const double *x, double log_s
     return out;
 }
 
-static void bias_row(ep_place_in_life at, double part[EP_BIAS_PARTS])
+void ep_model_bias_row(ep_datum_kind k, double misfit, ep_place_in_life at,
+                       double part[EP_BIAS_PARTS])
 {
-    part[0] = PART_SD[0];
-    part[1] = PART_SD[1] * (at.life - 0.3) / 0.5;
-    part[2] = PART_SD[2] * at.size_x;
-    part[3] = PART_SD[3] * fmin(fmax(at.minute - 120.0, -120.0), 180.0) / 120.0;
+    const double sd = misfit * ep_datum_def_of(k)->misfit_sd;
+    part[0] = sd * PART_SD[0];
+    part[1] = sd * PART_SD[1] * (at.life - 0.3) / 0.5;
+    part[2] = sd * PART_SD[2] * at.size_x;
+    part[3] = sd * PART_SD[3] * fmin(fmax(at.minute - 120.0, -120.0), 180.0) / 120.0;
 }
 
 double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_place_in_life at)
 {
     double part[EP_BIAS_PARTS], sum = 0.0;
-    bias_row(at, part);
+    ep_model_bias_row(k, misfit, at, part);
     for (int p = 0; p < EP_BIAS_PARTS; p++) {
         sum += part[p] * bias[(int)k * EP_BIAS_PARTS + p];
     }
-    return misfit * ep_datum_def_of(k)->misfit_sd * sum;
+    return sum;
 }
 
 // --- burns in threads ---
@@ -284,173 +285,4 @@ ep_status ep_model_jacobian(const ep_model *m, const double *x, double *f, doubl
                             double *jac)
 {
     return sweep(m, x, f, slope, jac);
-}
-
-// --- the part in straight lines ---
-
-typedef struct row_of {
-    double part[EP_BIAS_PARTS];  // times misfit sd and size
-    int bias, candle;            // columns within the block
-    double candle_slope;
-} row_of;
-
-static row_of make_row(const ep_model_run *r, const ep_datum *d, double slope, double scatter,
-                       double misfit)
-{
-    row_of w = {.bias = (int)d->kind * EP_BIAS_PARTS,
-                .candle = EP_BIAS_COUNT + r->first_candle + d->candle,
-                .candle_slope = slope * scatter};
-    bias_row((ep_place_in_life){d->life, d->minute, r->size_x}, w.part);
-    for (int p = 0; p < EP_BIAS_PARTS; p++) {
-        w.part[p] *= misfit * ep_datum_def_of(d->kind)->misfit_sd;
-    }
-    return w;
-}
-
-static double row_dot(const row_of *w, const double *inner)
-{
-    double sum = w->candle_slope * inner[w->candle];
-    for (int p = 0; p < EP_BIAS_PARTS; p++) {
-        sum += w->part[p] * inner[w->bias + p];
-    }
-    return sum;
-}
-
-typedef struct block_work {
-    const ep_model *m;
-    int block, n, rows;
-    double scatter, misfit;
-    const double *f, *slope;
-    double *A, *b;  // rows x n and rows; after a factorisation R stands in A
-} block_work;
-
-// curvature rows and their right side at `inner`; returns cost plus prior
-static double fill(block_work *k, const double *inner)
-{
-    const int n = k->n;
-    double cost = 0.0;
-    int row = 0, at = 0;
-    memset(k->A, 0, (size_t)k->rows * (size_t)n * sizeof *k->A);
-    for (int r = 0; r < k->m->n_runs; r++) {
-        const ep_model_run *run = &k->m->run[r];
-        for (int i = 0; i < run->evidence.n && run->block == k->block; i++) {
-            const ep_datum *d = &run->evidence.datum[i];
-            row_of w = make_row(run, d, k->slope[at + i], k->scatter, k->misfit);
-            double g, h;
-            cost += ep_datum_cost(d, k->f[at + i] + row_dot(&w, inner), &g, &h);
-            double root = sqrt(fmax(h, 1e-10));
-            for (int p = 0; p < EP_BIAS_PARTS; p++) {
-                k->A[row * n + w.bias + p] = root * w.part[p];
-            }
-            k->A[row * n + w.candle] = root * w.candle_slope;
-            k->b[row++] = -g / root;
-        }
-        at += run->evidence.n;
-    }
-    for (int i = 0; i < n; i++) {
-        k->A[row * n + i] = 1.0;
-        k->b[row++] = -inner[i];
-        cost += 0.5 * inner[i] * inner[i];
-    }
-    return cost;
-}
-
-static double block_cost(const block_work *k, const double *inner)
-{
-    double cost = 0.0;
-    int at = 0;
-    for (int r = 0; r < k->m->n_runs; r++) {
-        const ep_model_run *run = &k->m->run[r];
-        for (int i = 0; i < run->evidence.n && run->block == k->block; i++) {
-            const ep_datum *d = &run->evidence.datum[i];
-            row_of w = make_row(run, d, k->slope[at + i], k->scatter, k->misfit);
-            double g, h;
-            cost += ep_datum_cost(d, k->f[at + i] + row_dot(&w, inner), &g, &h);
-        }
-        at += run->evidence.n;
-    }
-    for (int i = 0; i < k->n; i++) {
-        cost += 0.5 * inner[i] * inner[i];
-    }
-    return cost;
-}
-
-// Newton with halving; leaves R of the curvature at the mode
-static double settle_block(block_work *k, double *inner, double *step, double *tried)
-{
-    double cost = fill(k, inner);
-    for (int round = 0; round < 12; round++) {
-        ep_qr(k->A, k->rows, k->n, k->b);
-        ep_qr_back(k->A, k->n, k->b, step);
-        double share = 1.0, next = 0.0;
-        for (int cut = 0; cut < 8; cut++, share *= 0.5) {
-            for (int i = 0; i < k->n; i++) {
-                tried[i] = inner[i] + share * step[i];
-            }
-            next = block_cost(k, tried);
-            if (next <= cost) {
-                break;
-            }
-        }
-        double fall = cost - next;
-        if (!(fall > 0.0)) {
-            break;
-        }
-        memcpy(inner, tried, (size_t)k->n * sizeof *inner);
-        cost = fill(k, inner);
-        if (fall < 1e-5) {
-            break;
-        }
-    }
-    fill(k, inner);
-    ep_qr(k->A, k->rows, k->n, k->b);
-    return cost;
-}
-
-static int block_rows(const ep_model *m, int block, int n)
-{
-    int rows = n;
-    for (int r = 0; r < m->n_runs; r++) {
-        rows += m->run[r].block == block ? m->run[r].evidence.n : 0;
-    }
-    return rows;
-}
-
-double ep_model_inner(const ep_model *m, const double *v, const double *f, const double *slope,
-                      double *inner, const double *draw_from)
-{
-    double total = 0.0;
-    for (int b = 0; b < m->n_blocks; b++) {
-        block_work k = {.m = m,
-                        .block = b,
-                        .n = EP_BIAS_COUNT + m->block_candles[b],
-                        .scatter = ep_model_scatter(m, v),
-                        .misfit = ep_model_misfit(m, v),
-                        .f = f,
-                        .slope = slope};
-        const size_t n = (size_t)k.n;
-        k.rows = block_rows(m, b, k.n);
-        double *room = malloc(((size_t)k.rows * (n + 1) + 2 * n) * sizeof *room);
-        if (!room) {
-            return -(double)INFINITY;
-        }
-        k.A = room;
-        k.b = k.A + (size_t)k.rows * n;
-        double *step = k.b + k.rows, *tried = step + n;
-        memset(inner, 0, n * sizeof *inner);
-        total -= settle_block(&k, inner, step, tried);
-        for (int i = 0; i < k.n; i++) {
-            total -= log(fabs(k.A[i * k.n + i]));
-        }
-        if (draw_from) {
-            ep_qr_back(k.A, k.n, draw_from, step);
-            for (int i = 0; i < k.n; i++) {
-                inner[i] += step[i];
-            }
-            draw_from += n;
-        }
-        inner += n;
-        free(room);
-    }
-    return total;
 }

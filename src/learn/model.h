@@ -66,6 +66,9 @@ typedef struct ep_place_in_life {
     double size_x;  ///< of the wick, as ep_model_run
 } ep_place_in_life;
 
+/// What a unit of each of a kind's four misfit unknowns adds to its prediction, on its scale.
+void ep_model_bias_row(ep_datum_kind k, double misfit, ep_place_in_life at,
+                       double part[EP_BIAS_PARTS]);
 /// Shift of the prediction of a kind of datum, on its scale. bias: EP_BIAS_COUNT unknowns of a
 /// block.
 double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_place_in_life at);

@@ -7,9 +7,10 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "plan/ahead.h"
+
 enum { MOST_SIZES = 24 };
 static const double FUTILE = 1.0 / 12.0;  // N6
-static const double UNMET = 0.7;          // N5
 static const double HOPE = 0.05;          // below this a wick is out of the running
 
 const char *ep_next_key(ep_next_status s)
@@ -68,18 +69,6 @@ static double any_right(const ep_next_in *in)
     return in->kind ? (double)found / in->members : most;
 }
 
-static int likeliest(const ep_next_in *in)
-{
-    int best = -1;
-    for (int i = 0; i < in->n; i++) {
-        // a tie goes to the smaller, cooler wick
-        if (in_running(in, i) && (best < 0 || hope(in, i) > hope(in, best) + 1e-9)) {
-            best = i;
-        }
-    }
-    return best;
-}
-
 static void add_pick(const ep_next_in *in, ep_next *out, int size, int candles, const char *why)
 {
     const ep_next_size *s = &in->size[size];
@@ -91,79 +80,87 @@ static void add_pick(const ep_next_in *in, ep_next *out, int size, int candles, 
     out->total_candles += candles;
 }
 
-static int missing(const ep_next_in *in, int i)
+static void by_size(ep_ahead *s)
 {
-    const ep_next_size *s = &in->size[i];
-    int left = in->need - s->finished_right - s->open;
-    return left > 0 ? left : 0;
-}
-
-// Expected cost, in candles, of reaching a proof when k candles of a wick that is right with chance
-// p are poured now and m are missing. If it is wrong one candle would have shown it as well as k,
-// and the search starts again with the next wick.
-static double cost_of(const ep_next_in *in, double p, int k, int m, double *candles, double *days)
-{
-    const double round_days = in->cure_days + in->burn_days;
-    const double again_candles = in->need + 0.5, again_days = 1.3 * round_days;
-    double more = m > k ? 1.0 : 0.0;  // a second round even when right
-    *candles = k + p * (m - k) + (1.0 - p) * again_candles;
-    *days = round_days + p * more * round_days + (1.0 - p) * again_days;
-    return *candles + in->day_cost * *days;
-}
-
-static void plan_pour(const ep_next_in *in, int best, ep_next *out)
-{
-    // before any burn the odds are the engine's alone, which has not met this workshop yet
-    const double p = hope(in, best) * (in->burned_sessions > 0 ? 1.0 : UNMET);
-    int m = missing(in, best), choice = m > 0 ? m : 1;
-    double least = (double)INFINITY;
-    for (int k = 1; k <= (m > 0 ? m : 1) && k <= 5; k++) {
-        double candles, days, cost = cost_of(in, p, k, m, &candles, &days);
-        if (cost < least - 1e-9) {
-            least = cost;
-            choice = k;
-            out->expected_candles = candles;
-            out->expected_days = days;
+    for (int i = 1; i < s->n; i++) {
+        for (int k = i; k > 0 && s->size[k] < s->size[k - 1]; k--) {
+            int size = s->size[k], candles = s->candles[k];
+            s->size[k] = s->size[k - 1];
+            s->candles[k] = s->candles[k - 1];
+            s->size[k - 1] = size;
+            s->candles[k - 1] = candles;
         }
     }
-    out->status = EP_NEXT_POUR;
-    add_pick(in, out, best, choice, "likeliest to be right");
-    out->covered = p;
-    out->chance_wrong = 1.0 - p;
-    say(out,
-        "Pour %d of %s: %.0f %% likely right%s. Expect about %.0f candles and "
-        "%.0f days from here to a proof.",
-        choice, in->size_name[best], 100.0 * p,
-        in->burned_sessions > 0 ? " after all burns so far" : " before any burn",
-        ceil(out->expected_candles - 0.25), out->expected_days);
 }
 
+static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
+{
+    ep_ahead a;
+    char set[200] = "";
+    ep_ahead_choose(in, running, &a);
+    by_size(&a);
+    out->status = EP_NEXT_POUR;
+    for (int i = 0; i < a.n; i++) {
+        bool again = in->size[a.size[i]].finished_right > 0;
+        add_pick(in, out, a.size[i], a.candles[i], again ? "towards its proof" : "may be right");
+        size_t used = strlen(set);
+        snprintf(set + used, sizeof set - used, "%s%d of %s",
+                 i == 0           ? ""
+                 : (i + 1 == a.n) ? " and "
+                                  : ", ",
+                 a.candles[i], in->size_name[a.size[i]]);
+    }
+    out->covered = a.covered;
+    out->chance_wrong = 1.0 - a.covered;
+    out->expected_candles = a.expected_candles;
+    out->expected_days = a.expected_days;
+    say(out,
+        "Pour %s: %.0f %% that %s is right%s. Expect about %.0f candles and "
+        "%.0f days from here to a proof.",
+        set, 100.0 * a.covered, a.n > 1 ? "one of them" : "it",
+        in->burned_sessions > 0 ? " after all burns so far" : " before any burn",
+        ceil(a.expected_candles - 0.25), a.expected_days);
+}
+
+// The judge's candles count as passes of a wick the draws already believed in by `right`: each
+// halves the doubt that is left, about what a wrong wick near the edge passes by luck.
+static double doubt_of(const ep_next_size *s)
+{
+    double prior = fmin(fmax(1.0 - s->right, 0.01), 0.99);
+    double odds = prior / (1.0 - prior) * pow(0.5, s->finished_right);
+    return odds / (1.0 + odds);
+}
+
+// N1
 static bool proven(const ep_next_in *in, ep_next *out)
 {
+    int best = -1;
     for (int i = 0; i < in->n; i++) {
         const ep_next_size *s = &in->size[i];
-        if (s->verdict != EP_VERDICT_RIGHT || !in_running(in, i)) {
-            continue;
+        bool enough = s->finished_right >= in->need || doubt_of(s) <= EP_NEXT_WRONG_MAX;
+        if (s->verdict == EP_VERDICT_RIGHT && in_running(in, i) && enough &&
+            (best < 0 || doubt_of(s) < doubt_of(&in->size[best]))) {
+            best = i;
         }
-        out->status = EP_NEXT_PROVEN;
-        out->pick[0].size = i;
-        out->n = 1;
-        snprintf(out->pick[0].reason, sizeof out->pick[0].reason,
-                 "%d candles burned to the end with nothing against them", s->finished_right);
-        // the judge's candles count as passes of a wick the draws already believed in by `right`:
-        // each pass halves the doubt that is left, about what a wrong wick passes by luck
-        double prior_wrong = fmin(fmax(1.0 - s->right, 0.01), 0.99);
-        double odds_wrong = prior_wrong / (1.0 - prior_wrong) * pow(0.5, s->finished_right);
-        out->chance_wrong = odds_wrong / (1.0 + odds_wrong);
-        out->covered = 1.0 - out->chance_wrong;
-        say(out,
-            "%s is proven by %d candles; the chance that it is not the right wick after all is "
-            "about "
-            "%.0f %%.",
-            in->size_name[i], s->finished_right, ceil(100.0 * out->chance_wrong));
-        return true;
     }
-    return false;
+    if (best < 0) {
+        return false;
+    }
+    const ep_next_size *s = &in->size[best];
+    const char *plural = s->finished_right == 1 ? "" : "s";
+    out->status = EP_NEXT_PROVEN;
+    out->pick[0].size = best;
+    out->n = 1;
+    snprintf(out->pick[0].reason, sizeof out->pick[0].reason,
+             "%d candle%s burned to the end with nothing against %s", s->finished_right, plural,
+             s->finished_right == 1 ? "it" : "them");
+    out->chance_wrong = doubt_of(s);
+    out->covered = 1.0 - out->chance_wrong;
+    say(out,
+        "%s is proven by %d candle%s; the chance that it is not the right wick after all is "
+        "about %.0f %%.",
+        in->size_name[best], s->finished_right, plural, ceil(100.0 * out->chance_wrong));
+    return true;
 }
 
 // N3
@@ -229,9 +226,13 @@ void ep_plan_next(const ep_next_in *in, ep_next *out)
         return;
     }
     double any = any_right(in);
-    int best = likeliest(in);
-    if (best < 0 || (in->burned_sessions > 0 && any < FUTILE)) {
-        none_fits(in, best < 0 ? 0.0 : any, out);
+    bool running[MOST_SIZES], some = false;
+    for (int i = 0; i < in->n; i++) {
+        running[i] = in_running(in, i);
+        some = some || running[i];
+    }
+    if (!some || (in->burned_sessions > 0 && any < FUTILE)) {
+        none_fits(in, some ? any : 0.0, out);
     } else if (in->scatter_sd > EP_NEXT_SCATTER_MAX && in->burned_sessions >= 6) {
         out->status = EP_NEXT_NONE;
         out->chance_wrong = any;
@@ -241,6 +242,6 @@ void ep_plan_next(const ep_next_in *in, ep_next *out)
             "look at the pour first: temperature, wick centring, stirring, then test again.",
             100.0 * in->scatter_sd);
     } else {
-        plan_pour(in, best, out);
+        plan_pour(in, running, out);
     }
 }

@@ -1,14 +1,14 @@
 /// The next test, once candles were burned. Rules N1-N7, cited by code, tests and docs/learning.md:
-///  N1 a wick the judge calls right on enough real candles, and the burns together do not doubt it:
-///     proven, with the chance of being wrong
+///  N1 a wick the judge calls right on enough real candles: proven, with the chance of being wrong;
+///     on fewer than `need` only if that chance is at most EP_NEXT_WRONG_MAX
 ///  N2 a real verdict beats the odds: a wick judged too big ends the hope of all larger ones,
 ///     too small of all smaller ones, wrong kind of itself; and a wick that had candles enough for
 ///     a proof with one of them against it, or twice as many, is not tried again
 ///  N3 candles of a wick still in the running that are not burned to the end are burned on first
-///  N4 the likeliest wick is tested next (LADDER-1: chasing information wastes candles at the
-///  edges) N5 how many of it: the number with the least expected cost in candles and days to a
-///  proof; before
-///     any burn the odds are the engine's alone and count for seven tenths
+///  N4 which sizes to pour together: the set whose expected cost to a proof is least, in candles
+///     and days, over what the draws say may follow (plan/ahead.h)
+///  N5 how many of each: by the same count. A candle that passed counts towards the proof; a wick
+///     may need fewer where margins are wide (J31), if the chance of being wrong is small then
 ///  N6 futility: no wick of the series is right in more than one draw in twelve, after burns: none
 ///     fits, and what to change instead
 ///  N7 futility: candles that should be alike differ too much to choose between sizes
@@ -41,6 +41,7 @@ typedef struct ep_next_in {
     int members;
     const unsigned char *kind;    ///< members x n, verdict kind of each draw; NULL = no draws
     int need;                     ///< candles a proof asks for (limit min_candles)
+    int least;                    ///< as few when margins are wide (min_candles_wide); 0 = need
     double cure_days, burn_days;  ///< of a round
     double day_cost;              ///< of a day, in candles; 0.15 is a fair start
     double scatter_sd;            ///< candle to candle, as inferred
@@ -59,6 +60,9 @@ typedef struct ep_next {
     double expected_candles, expected_days;  ///< to a proof from here
     char sentence[400];
 } ep_next;
+
+/// Chance of being wrong that a proof on fewer than `need` candles may leave (N1): ours.
+#define EP_NEXT_WRONG_MAX 0.02
 
 void ep_plan_next(const ep_next_in *in, ep_next *out);
 

@@ -150,6 +150,20 @@ static ep_status judge_members(const ep_burn_case *c, const ep_ensemble *e, cons
     return s;
 }
 
+ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit *limits,
+                     unsigned char *kinds, ep_wick_odds *out, ep_err *err)
+{
+    ep_wick_odds o = {.members = e->members};
+    count_sessions(e, &o);
+    session_bands(e, &o);
+    life_bands(e, &o);
+    ep_status s = judge_members(c, e, limits, kinds, &o, err);
+    if (s == EP_OK) {
+        *out = o;
+    }
+    return s;
+}
+
 ep_status ep_odds_compute(const ep_burn_case *c, const ep_ensemble_opts *opts,
                           const ep_limit *limits, ep_wick_odds *out, ep_err *err)
 {
@@ -169,14 +183,7 @@ ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *o
     for (int m = 0; m < e->members && draws && draws->shift; m++) {
         ep_shift_trace(e->trace[m], &draws->shift[m], c->ambient_C);
     }
-    ep_wick_odds o = {.members = e->members};
-    count_sessions(e, &o);
-    session_bands(e, &o);
-    life_bands(e, &o);
-    s = judge_members(c, e, limits, kinds, &o, err);
+    s = ep_odds_of(c, e, limits, kinds, out, err);
     ep_ensemble_destroy(e);
-    if (s == EP_OK) {
-        *out = o;
-    }
     return s;
 }

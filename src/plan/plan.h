@@ -51,6 +51,11 @@ ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *o
                                 const ep_limit *limits, const ep_odds_draws *draws,
                                 unsigned char *kinds, ep_wick_odds *out, ep_err *err);
 
+/// The same of candles already burned on the computer and, where something was learned, moved by
+/// what was learned. Their factors are read, their traces judged.
+ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit *limits,
+                     unsigned char *kinds, ep_wick_odds *out, ep_err *err);
+
 /// The first set to pour.
 enum { EP_PLAN_MAX = 3 };
 typedef struct ep_plan_pick {

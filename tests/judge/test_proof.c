@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "bench.h"
+#include "judge/judge_int.h"
 
 static void near(double got, double want, double tolerance)
 {
@@ -174,6 +175,52 @@ static void the_maker_may_ask_for_more_candles(void **state)
     assert_string_equal(v.missing[0], "2 more candles to the end");
 }
 
+// as many as the margins need: one candle far from every limit, three near one
+static void fewer_candles_where_margins_are_wide(void **state)
+{
+    (void)state;
+    static bench b;
+    ep_verdict v;
+    bench_open(&b);
+    bench_calm(&b, 10);
+    run(&b, &v);
+    assert_int_equal(v.kind, EP_VERDICT_UNKNOWN);
+    b.limit[EP_LIMIT_MIN_CANDLES_WIDE].value = 1.0;
+    run(&b, &v);
+    assert_int_equal(v.kind, EP_VERDICT_RIGHT);
+    assert_int_equal(v.candles_right, 1);
+    // every limit by itself brought near the readings asks for all three again
+    static const ep_limit_id hot[] = {EP_LIMIT_FLAME, EP_LIMIT_WALL_STOP, EP_LIMIT_DEPTH};
+    for (int i = 0; i < 3; i++) {
+        double was = b.limit[hot[i]].value;
+        bool judged = false;
+        for (double at = was; at > 0.2 * was && !judged; at -= 0.01 * was) {
+            b.limit[hot[i]].value = at;
+            run(&b, &v);
+            judged = v.kind != EP_VERDICT_RIGHT;
+        }
+        // before it fails it is in doubt
+        assert_int_equal(v.kind, EP_VERDICT_UNKNOWN);
+        assert_string_equal(v.missing[0], "2 more candles to the end");
+        b.limit[hot[i]].value = was;
+    }
+}
+
+// Upper points of Student's t: Abramowitz & Stegun (1964), table 26.10, from memory
+static void student_as_tabled(void **state)
+{
+    (void)state;
+    static const struct {
+        int nu;
+        double t, p;
+    } row[] = {{1, 6.314, 0.95}, {2, 2.920, 0.95}, {3, 2.353, 0.95},   {4, 2.132, 0.95},
+               {5, 2.015, 0.95}, {4, 3.747, 0.99}, {10, 2.228, 0.975}, {30, 2.457, 0.99}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        assert_true(fabs(ep_student_cdf(row[i].t, row[i].nu) - row[i].p) < 5e-5);
+        assert_true(fabs(ep_student_cdf(-row[i].t, row[i].nu) - 1.0 + row[i].p) < 5e-5);
+    }
+}
+
 // a wick that leaves 23 % of the wax by its stop height has a last quarter all the same
 static void the_last_quarter_is_of_the_wax_that_burns(void **state)
 {
@@ -208,6 +255,8 @@ int main(void)
         cmocka_unit_test(a_failed_mean_takes_the_bound_away),
         cmocka_unit_test(a_forecast_says_that_it_is_one),
         cmocka_unit_test(the_maker_may_ask_for_more_candles),
+        cmocka_unit_test(fewer_candles_where_margins_are_wide),
+        cmocka_unit_test(student_as_tabled),
         cmocka_unit_test(the_last_quarter_is_of_the_wax_that_burns),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
