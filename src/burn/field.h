@@ -27,11 +27,12 @@ double ep_law_T_C(const ep_enthalpy_law *law, double u_J_kg);
 double ep_law_u_J_kg(const ep_enthalpy_law *law, double T_C);  ///< sharp law: solid side at T = Tm
 double ep_law_liquid_frac(const ep_enthalpy_law *law, double u_J_kg);
 
-/// Cells: column c = j * nx + i of the plan by row k (height); index = c * stride + k. One empty
-/// row per column and empty columns at either end keep the stencil free of branches.
+/// Cells: column c = j * nx + i of the plan by row k (height); index = c * stride + k. A
+/// conductance out of the grid is 0, and empty columns at either end keep the stencil free of
+/// branches.
 typedef struct ep_field {
     int nx, ny, nz;  ///< columns along x, along y, rows
-    int stride;      ///< nz + 1
+    int stride;      ///< nz in whole vectors
     size_t n;        ///< nx * ny * stride
     ep_enthalpy_law law;
 
@@ -43,7 +44,7 @@ typedef struct ep_field {
     // set by the caller before a step; the field only reads them
     double *G_x;    ///< W/K to the column at i + 1 (rings: outward)
     double *G_y;    ///< W/K to the column at j + 1; unused when ny = 1
-    double *G_z;    ///< W/K to the row above
+    double *G_z;    ///< W/K to the row above; 0 in the topmost
     double *G_out;  ///< W/K to the surroundings, summed over the cell's outer faces
     double *S;      ///< W: sum of G_out x surroundings temperature, plus heat given to the cell
     double *wax;    ///< 1 wax, 0 glass or empty
@@ -55,8 +56,14 @@ typedef struct ep_field {
     int *run_from,
         *run_to;  ///< stretches of cells that hold something, first and one past the last
     int n_runs;
-    int half_run, half_edge;         ///< where the second half of the work begins, whoever does it
+    int n_blocks;                    ///< neighbouring columns worked on together
+    int *block_run, *block_edge;     ///< their first stretch and outer cell; one more at the end
+    struct edge_sum *block_sum;      ///< what a stage's outer cells gave, by block
+    int wall_block;                  ///< first one that holds wall
+    int half_block;                  ///< where the second thread's blocks begin
+    double fastest, fastest_wax;     ///< greatest sum of conductances over mass, W/(K kg)
     struct ep_field_helper *helper;  ///< second thread, NULL = none
+    struct ep_field_wall *wall;      ///< wall treated apart (Eq. F10), NULL = none
 
     // ledger, J
     double in_J;       ///< net heat through outer faces and sources since creation
