@@ -20,8 +20,9 @@ struct ep_app {
     ep_store *store;
     ep_clock clock;
     bool demo;
-    pthread_mutex_t lock;  ///< recursive; guards the store
-    ep_turns turns;        ///< has a lock of its own
+    pthread_mutex_t lock;      ///< recursive; guards the store
+    pthread_mutex_t darkroom;  ///< one photo at a time is made anew; taken without the other
+    ep_turns turns;            ///< has a lock of its own
 };
 
 enum { EP_ID_CAP = 40 };  ///< room for an id as text

@@ -124,6 +124,19 @@ json_t *ep_shape_reading(const json_t *row);
 ep_status ep_reading_note(ep_app *app, const char *session_id, const char *candle_id,
                           ep_reading_kind kind, double value, double minute, ep_time_ms seen,
                           ep_err *err);
+/// What was seen: of which candle, in which burn of it.
+typedef struct ep_seen {
+    ep_candle candle;
+    char session[EP_ID_CAP];
+    ep_time_ms lit_ms, end_ms;  ///< end 0 while lit
+    double before_g;            ///< NaN when not weighed
+} ep_seen;
+
+/// From checked fields candle and session; without a session the one it is lit in, else the last.
+ep_status ep_seen_find(ep_app *app, const json_t *in, ep_seen *s, ep_err *err);
+/// From checked fields minute or at, else now. `lit`: only while it burned, and ten minutes after.
+ep_status ep_seen_minute(ep_app *app, const json_t *in, const ep_seen *s, bool lit, double *minute,
+                         ep_err *err);
 /// Kind and value (in the kind's unit) of checked fields of reading_add, before it is known whether
 /// they fit the candle. Errors name kind or value.
 ep_status ep_reading_said(const json_t *in, ep_reading_kind *kind, double *value, ep_err *err);

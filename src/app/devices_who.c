@@ -26,6 +26,9 @@ ep_who ep_case_who(const ep_use_case *c)
         {"session_end", EP_WHO_BENCH},
         {"reading_add", EP_WHO_BENCH},
         {"reading_batch", EP_WHO_BENCH},
+        {"photo_add", EP_WHO_BENCH},
+        {"photo_describe", EP_WHO_BENCH},
+        {"photo_take_out", EP_WHO_BENCH},
         {"candle_weigh", EP_WHO_BENCH},
         {"candle_finish", EP_WHO_BENCH},
         // a lost phone may be shut out from the tablet; letting in takes somebody at the computer

@@ -11,17 +11,9 @@ static const double grace_min = 10.0;
 static const double ms_per_min = 60e3;
 static const double most_minutes = 100000.0;
 
-/// What a new reading is about.
-typedef struct seen_at {
-    ep_candle candle;
-    char session[EP_ID_CAP];
-    ep_time_ms lit_ms, end_ms;  ///< end 0 while lit
-    double before_g;            ///< NaN when not weighed
-} seen_at;
-
 // --- which candle, which session ---
 
-static ep_status session_of(ep_app *app, const json_t *in, seen_at *s, ep_err *err)
+static ep_status session_of(ep_app *app, const json_t *in, ep_seen *s, ep_err *err)
 {
     const char *given = ep_in_text(in, "session");
     const char *session = given ? given : s->candle.open_session;
@@ -52,7 +44,7 @@ static ep_status session_of(ep_app *app, const json_t *in, seen_at *s, ep_err *e
                               s->candle.code);
 }
 
-static ep_status seen_resolve(ep_app *app, const json_t *in, seen_at *s, ep_err *err)
+ep_status ep_seen_find(ep_app *app, const json_t *in, ep_seen *s, ep_err *err)
 {
     ep_status status = ep_candle_load(app, ep_in_text(in, "candle"), "candle", &s->candle, err);
     return status == EP_OK ? session_of(app, in, s, err) : status;
@@ -71,18 +63,17 @@ static bool only_while_lit(ep_reading_kind kind)
     return lit[kind];
 }
 
-static ep_status minute_of(ep_app *app, const json_t *in, const seen_at *s, ep_reading_kind kind,
-                           double *minute, ep_err *err)
+ep_status ep_seen_minute(ep_app *app, const json_t *in, const ep_seen *s, bool lit, double *minute,
+                         ep_err *err)
 {
     double now_min = (double)(ep_app_now(app) - s->lit_ms) / ms_per_min;
     double end_min = s->end_ms ? (double)(s->end_ms - s->lit_ms) / ms_per_min : now_min;
-    double last_min =
-        only_while_lit(kind) ? fmin(end_min + grace_min, now_min + 1.0) : now_min + 1.0;
+    double last_min = lit ? fmin(end_min + grace_min, now_min + 1.0) : now_min + 1.0;
     last_min = fmin(last_min, most_minutes);
     if (ep_in_has(in, "minute") && ep_in_has(in, "at")) {
         return ep_err_set(err, EP_E_ARG, "minute", "minute: give either minute or at, not both");
     }
-    double m = only_while_lit(kind) ? fmin(now_min, end_min) : now_min;
+    double m = lit ? fmin(now_min, end_min) : now_min;
     const char *field = "minute";
     if (ep_in_has(in, "minute")) {
         m = ep_in_real(in, "minute", 0.0) / 60.0;
@@ -91,9 +82,9 @@ static ep_status minute_of(ep_app *app, const json_t *in, const seen_at *s, ep_r
         field = "at";
     }
     if (!(m >= 0.0 && m <= last_min)) {
-        return ep_err_set(
-            err, EP_E_ARG, field, "%s: %.1f min after lighting is outside 0 min to %.1f min (%s)",
-            field, m, fmax(last_min, 0.0), only_while_lit(kind) && s->end_ms ? "put out" : "now");
+        return ep_err_set(err, EP_E_ARG, field,
+                          "%s: %.1f min after lighting is outside 0 min to %.1f min (%s)", field, m,
+                          fmax(last_min, 0.0), lit && s->end_ms ? "put out" : "now");
     }
     *minute = ep_out_round(m);
     return EP_OK;
@@ -160,7 +151,7 @@ static ep_status value_of(const json_t *in, ep_reading_kind kind, double inner_m
 }
 
 // Widest inner diameter at or below the level the session began at: a wider pool cannot be.
-static ep_status widest_of(ep_app *app, const seen_at *s, double *inner_m, ep_err *err)
+static ep_status widest_of(ep_app *app, const ep_seen *s, double *inner_m, ep_err *err)
 {
     ep_vessel v;
     ep_status status = ep_app_container_load(app, s->candle.container_id, &v, NULL, err);
@@ -176,7 +167,7 @@ static ep_status widest_of(ep_app *app, const seen_at *s, double *inner_m, ep_er
 
 // --- keeping ---
 
-static ep_status corrects_check(ep_app *app, const char *id, const seen_at *s, ep_err *err)
+static ep_status corrects_check(ep_app *app, const char *id, const ep_seen *s, ep_err *err)
 {
     json_t *row = NULL;
     ep_bind bind[] = {ep_bind_text("id", id)};
@@ -259,7 +250,7 @@ static ep_status reading_show(ep_app *app, const char *id, json_t **out, ep_err 
 
 static ep_status reading_add(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    seen_at s = {0};
+    ep_seen s = {0};
     ep_reading_kind kind = EP_READ_POOL_WIDE;
     double inner_m = 0.0, value = 0.0, minute = 0.0;
     char id[EP_ID_CAP];
@@ -267,7 +258,7 @@ static ep_status reading_add(ep_app *app, const json_t *in, json_t **out, ep_err
     ep_in_new_id(app, in, id);
     ep_status status = kind_of(in, &kind, err);
     if (status == EP_OK) {
-        status = seen_resolve(app, in, &s, err);
+        status = ep_seen_find(app, in, &s, err);
     }
     if (status == EP_OK) {
         status = widest_of(app, &s, &inner_m, err);
@@ -279,7 +270,7 @@ static ep_status reading_add(ep_app *app, const json_t *in, json_t **out, ep_err
         status = ep_candle_mass_check(&s.candle, value * 1e-3, "mass", err);
     }
     if (status == EP_OK) {
-        status = minute_of(app, in, &s, kind, &minute, err);
+        status = ep_seen_minute(app, in, &s, only_while_lit(kind), &minute, err);
     }
     if (status == EP_OK && corrects) {
         status = corrects_check(app, corrects, &s, err);

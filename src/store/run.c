@@ -2,6 +2,7 @@
 #include <assert.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/clock.h"
@@ -66,6 +67,11 @@ ep_bind ep_bind_text_or_null(const char *name, const char *value)
     return ep_bind_text(name, value && value[0] ? value : NULL);
 }
 
+ep_bind ep_bind_bytes(const char *name, const void *bytes, size_t n)
+{
+    return (ep_bind){.name = name, .kind = EP_BIND_BYTES, .bytes = bytes, .n_bytes = n};
+}
+
 static ep_status prepare(ep_store *s, ep_query query, sqlite3_stmt **out, ep_err *err)
 {
     assert(query >= 0 && query < EP_Q_COUNT_);
@@ -95,6 +101,9 @@ static int bind_one(sqlite3_stmt *stmt, int index, const ep_bind *b)
         return sqlite3_bind_double(stmt, index, b->real);
     case EP_BIND_TEXT:
         return sqlite3_bind_text(stmt, index, b->text, -1, SQLITE_TRANSIENT);
+    case EP_BIND_BYTES:
+        // not copied: every statement is finished before its caller goes on
+        return sqlite3_bind_blob64(stmt, index, b->bytes, b->n_bytes, SQLITE_STATIC);
     }
     return SQLITE_MISUSE;
 }
@@ -287,6 +296,32 @@ ep_status ep_store_int(ep_store *s, ep_query query, const ep_bind *bind, int n, 
         *out = none;
     } else {
         status = ep_store_fail(s, rc, ep_query_name(query), err);
+    }
+    finish(stmt);
+    return status;
+}
+
+ep_status ep_store_bytes(ep_store *s, ep_query query, const ep_bind *bind, int n,
+                         unsigned char **out, size_t *len, ep_err *err)
+{
+    sqlite3_stmt *stmt = NULL;
+    *out = NULL;
+    ep_status status = start(s, query, bind, n, &stmt, err);
+    if (status != EP_OK) {
+        return status;
+    }
+    int rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW) {
+        const void *bytes = sqlite3_column_blob(stmt, 0);
+        *len = (size_t)sqlite3_column_bytes(stmt, 0);
+        *out = malloc(*len + 1);
+        if (*out && *len > 0) {
+            memcpy(*out, bytes, *len);
+        }
+        status = *out ? EP_OK : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    } else {
+        status =
+            rc == SQLITE_DONE ? EP_E_NOT_FOUND : ep_store_fail(s, rc, ep_query_name(query), err);
     }
     finish(stmt);
     return status;

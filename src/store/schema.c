@@ -1,7 +1,8 @@
 // The numbered steps of the schema, embedded at build time from src/store/schema/NNN.sql.
 #include "store/store_int.h"
 
-extern const unsigned char ep_schema_001[], ep_schema_002[], ep_schema_003[], ep_schema_004[];
+extern const unsigned char ep_schema_001[], ep_schema_002[], ep_schema_003[], ep_schema_004[],
+    ep_schema_005[];
 
 const ep_migration *ep_store_migrations(int *n)
 {
@@ -10,6 +11,7 @@ const ep_migration *ep_store_migrations(int *n)
         {2, (const char *)ep_schema_002},
         {3, (const char *)ep_schema_003},
         {4, (const char *)ep_schema_004},
+        {5, (const char *)ep_schema_005},
     };
     *n = EP_COUNT_OF(steps);
     return steps;

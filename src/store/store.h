@@ -24,20 +24,29 @@ const char *ep_query_name(ep_query query);  ///< "MATERIAL_ADD"; never NULL
 const char *ep_query_sql(ep_query query);   ///< never NULL
 
 /// One value for one named parameter (":name" in the SQL, "name" here).
-typedef enum ep_bind_kind { EP_BIND_NULL, EP_BIND_INT, EP_BIND_REAL, EP_BIND_TEXT } ep_bind_kind;
+typedef enum ep_bind_kind {
+    EP_BIND_NULL,
+    EP_BIND_INT,
+    EP_BIND_REAL,
+    EP_BIND_TEXT,
+    EP_BIND_BYTES
+} ep_bind_kind;
 
 typedef struct ep_bind {
     const char *name;  ///< without the colon, borrowed
     ep_bind_kind kind;
     int64_t integer;
     double real;
-    const char *text;  ///< borrowed until the call returns
+    const char *text;   ///< borrowed until the call returns
+    const void *bytes;  ///< borrowed until the call returns
+    size_t n_bytes;
 } ep_bind;
 
 ep_bind ep_bind_int(const char *name, int64_t value);
 ep_bind ep_bind_real(const char *name, double value);               ///< NaN = NULL
 ep_bind ep_bind_text(const char *name, const char *value);          ///< NULL = NULL
 ep_bind ep_bind_text_or_null(const char *name, const char *value);  ///< "" = NULL as well
+ep_bind ep_bind_bytes(const char *name, const void *bytes, size_t n);
 ep_bind ep_bind_null(const char *name);
 
 #define EP_COUNT_OF(array) ((int)(sizeof(array) / sizeof((array)[0])))
@@ -85,6 +94,11 @@ ep_status ep_store_one(ep_store *s, ep_query query, const ep_bind *bind, int n, 
 /// First column of the first row as an integer; `none` when there is no row or it is NULL.
 ep_status ep_store_int(ep_store *s, ep_query query, const ep_bind *bind, int n, int64_t none,
                        int64_t *out, ep_err *err);
+
+/// First column of the first row as bytes; EP_E_NOT_FOUND when there is no row. *out is owned by
+/// the caller (free).
+ep_status ep_store_bytes(ep_store *s, ep_query query, const ep_bind *bind, int n,
+                         unsigned char **out, size_t *len, ep_err *err);
 
 /// Rows changed by the last ep_store_run.
 int ep_store_changes(const ep_store *s);

@@ -3,6 +3,7 @@
 # units, exit statuses, environment. EVENPOOL names the program. Ends with "N passed, N failed".
 set -eu
 evenpool=${EVENPOOL:-$(cd "$(dirname "$0")/../.." && pwd)/build/src/cli/evenpool}
+source=$(cd "$(dirname "$0")/../.." && pwd)
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 cd "$scratch"
@@ -153,6 +154,26 @@ t 3 'nothing.csv cannot be read' "$evenpool" --db csv.db csv check series --tabl
 t 2 'there is no table' "$evenpool" --db csv.db csv export candles
 printf 'lot,of\nA\000,b\n' >nul.csv
 t 2 'no text in UTF-8' "$evenpool" --db csv.db csv check lots --table nul.csv
+
+# --- photos ---
+at() { when=$1; shift; "$evenpool" --db photo.db --clock "$when" "$@"; }
+picture=$source/fuzz/corpus/photo/upright
+at 2026-05-01T08:00Z shelf add-container --name jar --material std-container-soda-lime --inner-diameter 70 \
+    --height 80 --wall 3 >out
+at 2026-05-01T08:00Z shelf add-series --name flat --construction std-wick-flat-braid --sizes '1 = 1 g/m' >out
+at 2026-05-01T08:00Z recipe add --name fig --container jar --waxes 'std-wax-soy: 100 %' --series flat \
+    --fill-height 60 >out
+code=$(at 2026-05-01T08:00Z --json pour add --recipe fig --set '1: 1' | json 'd["candles"][0]["code"]')
+at 2026-05-20T18:00Z burn light --candles "$code" >out
+t 0 'minute *60' at 2026-05-20T19:00Z photo add --candle "$code" --jpeg "$picture" --alt 'pool half way'
+t 0 'pool half way' at 2026-05-20T19:00Z photo list --candle "$code"
+id=$(at 2026-05-20T19:00Z --json photo list --candle "$code" | json 'd["photos"][0]["id"]')
+at 2026-05-20T19:00Z photo show "$id" >shown.jpg
+holds 'a photo comes out as JPEG' sh -c "test \"\$(head -c 3 shown.jpg | od -An -tx1)\" = ' ff d8 ff'"
+holds 'and without its EXIF block' sh -c "! grep -aq -e Exif -e 'N 48' shown.jpg && grep -aq Exif '$picture'"
+t 2 'this is no JPEG' at 2026-05-20T19:00Z photo add --candle "$code" --jpeg "$source/LICENSE"
+t 0 'taken out *yes' at 2026-05-20T19:00Z photo take-out "$id" --why blurred
+t 2 'there is no photo' at 2026-05-20T19:00Z photo show "$id"
 
 # --- the commands outside the table ---
 t 0 'complete -F _evenpool evenpool' "$evenpool" completion

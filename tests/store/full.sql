@@ -46,3 +46,9 @@ INSERT INTO device_mark (device_id, kind, at_ms) VALUES ('device-1', 'wrong_numb
 INSERT INTO device_mark (device_id, kind, at_ms) VALUES ('device-1', 'confirmed', 39);
 INSERT INTO device_token (device_id, token_hash, at_ms) VALUES ('device-1', 'dddddddddddddddddddddddddddddddddddddddddddddddddddddddddddddddd', 40);
 INSERT INTO device_seen VALUES ('device-1', 41);
+INSERT INTO photo VALUES ('photo-1', 'session-1', 'candle-1', 'reading-2', 60, 3600014, 640, 480, 4, 'the pool', 3600014);
+INSERT INTO photo VALUES ('photo-2', 'session-1', 'candle-2', NULL, 61, 3660014, 640, 480, 4, NULL, 3660014);
+INSERT INTO photo_image VALUES ('photo-1', x'ffd8ffd9', x'ffd8ffd9');
+INSERT INTO photo_image VALUES ('photo-2', x'ffd8ffd9', x'ffd8ffd9');
+INSERT INTO photo_mark (photo_id, kind, text, at_ms) VALUES ('photo-1', 'described', 'the pool at the wall', 42);
+INSERT INTO photo_mark (photo_id, kind, text, at_ms) VALUES ('photo-2', 'taken_out', NULL, 43);
