@@ -256,6 +256,7 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
         ep_out_real(ledger, "mass_rel", t->ledger_mass_rel);
         ep_out_new(answer, "ledger", ledger);
         shape_head(answer, &f, size, seed, members, now_s() - start_s);
+        ep_shape_above(answer, t, &c);
         // what is expected of a test is the forecast of the candle used as its label says
         s = abused ? EP_OK : keep_once(app, &f, size, seed, members, answer, err);
     }

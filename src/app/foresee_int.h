@@ -46,6 +46,9 @@ void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds);
 ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
                              const ep_burn_case *c, ep_err *err);
 json_t *ep_shape_intervals(const ep_wick_odds *o);
+/// Sets "above", heat over the tallest flame, and adds what it means to "cautions", which must be
+/// there.
+void ep_shape_above(json_t *out, const ep_trace *t, const ep_burn_case *c);
 
 /// Odds of every size of the series; `odds` holds EP_MAX_SIZES. Computes without the lock.
 ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wick_odds *odds,

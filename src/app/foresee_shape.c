@@ -111,6 +111,7 @@ static const column SAMPLE_COLUMN[] = {
     COL("stress_index", stress_index, 1.0),    COL("scent_rel", scent_rel, 1.0),
     COL("touched_pct", touch_frac, 100.0),     COL("pool_narrow_mm", pool_narrow_m, 1e3),
     COL("flame_gap_mm", flame_gap_m, 1e3),     COL("flame_apart_mm", flame_apart_m, 1e3),
+    COL("flames_in_one", flames_in_one, 1.0),  COL("flicker_Hz", flicker_Hz, 1.0),
     COL("cap_index", cap_index, 1.0),          COL("left_g", left_kg, 1e3),
     COL("hour", lit_s, 1.0 / 3600.0),          COL("minute", minute, 1.0),
 };
@@ -165,6 +166,7 @@ static json_t *shape_session(const ep_session_sum *s)
     ep_out_new(o, "flame_max_mm", short_number(s->flame_max_m * 1e3));
     ep_out_new(o, "pool_bulk_C", short_number(s->pool_bulk_C));
     ep_out_new(o, "flame_gap_mm", short_number(s->flame_gap_m * 1e3));
+    ep_out_new(o, "flicker_Hz", short_number(s->flicker_Hz));
     ep_out_int(o, "flames_out", s->wicks_out);
     ep_out_new(o, "soot_margin_mm", short_number(s->soot_margin_min_m * 1e3));
     ep_out_new(o, "stress_index", short_number(s->stress_max));

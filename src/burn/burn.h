@@ -11,7 +11,7 @@
 #include "vessel/vessel.h"
 
 /// Changes when any forecast number may move; stored with every forecast.
-#define EP_ENGINE_VERSION "1"
+#define EP_ENGINE_VERSION "2"
 
 /// Uncertain multipliers of the nominal laws: what an ensemble draws and what later learning
 /// sharpens. X(ID, key, owner, low, high, label): low..high is the prior's 90 % interval about 1;
@@ -130,7 +130,9 @@ const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
     X(flame_m)            /* pool surface to tip */                         \
     X(exposed_m)          /* wick above the pool */                         \
     X(flame_gap_m)        /* flame to wall, least */                        \
-    X(flame_apart_m)      /* flame to flame, least */                       \
+    X(flame_apart_m)      /* axis to axis of lit flames, least */                   \
+    X(flames_in_one)      /* most flames that burn as one, 1 = all stand alone */ \
+    X(flicker_Hz)         /* beat of such a common flame, 0 = steady */     \
     X(soot_margin_m)      /* smoke point less flame height; below 0 soots */\
     X(cap_index)          /* carbon head: growth so far, 0..3 scale */      \
     X(stress_index)       /* thermal stress / design strength of the wall */\
@@ -160,6 +162,7 @@ typedef struct ep_session_sum {
     double wall_max_C, flame_max_m, pool_bulk_C, cap_index, soot_margin_min_m, stress_max;
     double exposed_end_m;
     double flame_gap_m;  ///< flame to wall, at the end
+    double flicker_Hz;   ///< fastest beat of flames that burn as one, 0 = none
     int wicks_out;       ///< flames that went out by themselves (of those computed)
     double left_frac;
     double inner_m;  ///< inner diameter at the level burned

@@ -12,6 +12,7 @@
 #include "burn/burn.h"
 #include "burn/field.h"
 #include "burn/flame.h"
+#include "burn/merge.h"
 
 #define EP_PI 3.14159265358979323846
 
@@ -47,7 +48,8 @@ typedef struct jar_wick {
     double cap_index;
     // now, while lit
     double rate_kg_s, flame_m, exposed_m, radiative_frac, sink_W;
-    double core_W;  // brought down by a metal core
+    double core_W;           // brought down by a metal core
+    ep_common_flame common;  // the flame it burns in, once joined with its neighbours
 } jar_wick;
 
 // an upright face of the wall, where it stands and what it sees; laid down once

@@ -12,14 +12,24 @@ typedef struct air {
     double k_W_mK, nu_m2_s, beta_1_K;
 } air;
 
-// dry air at 101.325 kPa: Sutherland viscosity, ideal gas, constant Prandtl number
+double ep_air_viscosity_Pas(double T_K)
+{
+    return 1.458e-6 * T_K * sqrt(T_K) / (T_K + 110.4);
+}
+
+double ep_air_density_kg_m3(double T_K)
+{
+    return 101325.0 / (287.05 * T_K);
+}
+
+// film properties, constant Prandtl number
 static air air_at(double T_C)
 {
     double T_K = T_C + ZERO_C_K;
-    double mu_Pas = 1.458e-6 * T_K * sqrt(T_K) / (T_K + 110.4);
-    double rho_kg_m3 = 101325.0 / (287.05 * T_K);
-    return (air){
-        .k_W_mK = mu_Pas * 1006.0 / PRANDTL, .nu_m2_s = mu_Pas / rho_kg_m3, .beta_1_K = 1.0 / T_K};
+    double mu_Pas = ep_air_viscosity_Pas(T_K);
+    return (air){.k_W_mK = mu_Pas * 1006.0 / PRANDTL,
+                 .nu_m2_s = mu_Pas / ep_air_density_kg_m3(T_K),
+                 .beta_1_K = 1.0 / T_K};
 }
 
 static double grashof(const air *a, double dT_K, double length_m)

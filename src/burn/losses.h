@@ -3,6 +3,10 @@
 /// temperature from the ideal gas law and Sutherland's formula.
 #pragma once
 
+/// Dry air at 101.325 kPa, Eq. L1: Sutherland's viscosity and the ideal gas, T in K, > 0.
+double ep_air_viscosity_Pas(double T_K);
+double ep_air_density_kg_m3(double T_K);
+
 /// Vertical outer wall, W/(m2 K): Churchill & Chu (1975), with the slender-cylinder factor of
 /// Popiel (2008) when D/L < 35 / Gr^1/4.
 double ep_wall_film_W_m2K(double wall_C, double room_C, double height_m, double diameter_m);

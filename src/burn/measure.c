@@ -147,6 +147,9 @@ static double flames_apart_m(const ep_jar *j)
     double least_m = (double)INFINITY;
     for (int a = 0; a < j->n_flames; a++) {
         for (int b = 0; b < a; b++) {
+            if (!j->wick[j->flame[a].wick].lit || !j->wick[j->flame[b].wick].lit) {
+                continue;
+            }
             least_m = ep_min(least_m, hypot(j->flame[a].x_m - j->flame[b].x_m,
                                             j->flame[a].y_m - j->flame[b].y_m));
         }
@@ -159,6 +162,7 @@ static void measure_flames(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
 {
     const double surface_m = ep_jar_surface_m(j, j->wick[0].foot);
     s->rate_kg_s = s->flame_m = s->exposed_m = s->cap_index = 0.0;
+    s->flames_in_one = s->flicker_Hz = 0.0;
     s->flame_gap_m = (double)INFINITY;
     s->soot_margin_m = (double)INFINITY;
     s->pool_wick_C = -1e9;
@@ -176,10 +180,12 @@ static void measure_flames(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
             // unsteady air makes a flame smoke as a taller one would, Eq. B18
             double unsteady_m = w->flame_m * (1.0 + j->c->draught_m_s / 0.3);
             s->soot_margin_m = ep_min(s->soot_margin_m, smoke_m - unsteady_m);
+            s->flames_in_one = ep_max(s->flames_in_one, w->common.flames);
+            s->flicker_Hz = ep_max(s->flicker_Hz, w->common.flicker_Hz);
         }
     }
-    // half the flame's width stands between its axis and the wall: about 4 mm at any usual height
-    s->flame_gap_m = ep_max(0.0, s->flame_gap_m - 4e-3);
+    // half the flame's width stands between its axis and the wall, at any usual height
+    s->flame_gap_m = ep_max(0.0, s->flame_gap_m - 0.5 * EP_FLAME_WIDE_M);
     if (!isfinite(s->soot_margin_m)) {
         s->soot_margin_m = (double)NAN;
     }

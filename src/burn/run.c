@@ -145,6 +145,7 @@ static void snuff(jar_wick *w)
 {
     w->lit = false;
     w->rate_kg_s = w->flame_m = w->radiative_frac = w->sink_W = w->core_W = 0.0;
+    w->common = (ep_common_flame){0};
 }
 
 // looks at every flame; the session goes on while one lives, and ends for the reason the last had
@@ -177,11 +178,35 @@ static void burn_wax(burn *b, jar_wick *w, double rate_kg_s, double tau_s)
     w->rate_kg_s = rate_kg_s;
     w->sink_W = ep_max(0.0, want_J - taken_J) / tau_s / w->share;
     w->flame_m = ep_flame_height_m(&b->fuel, rate_kg_s, w->exposed_m, b->c->wick.width_m);
-    w->radiative_frac = ep_radiative_frac(w->flame_m);
     w->core_W = ep_core_heat_W(&b->c->wick, w->exposed_m, hot_C);
     j->wick_J += w->share * w->sink_W * tau_s;
     j->flame_J += mass_kg * b->fuel.lhv_J_kg;
     b->sum->burned_kg += j->copies * mass_kg;
+}
+
+// flames close to each other stand as one, taller than any of them alone
+static void join_flames(ep_jar *j)
+{
+    double x_m[EP_MAX_WICKS], y_m[EP_MAX_WICKS];
+    bool lit[EP_MAX_WICKS];
+    ep_common_flame one[EP_MAX_WICKS];
+    for (int n = 0; n < j->n_flames; n++) {
+        x_m[n] = j->flame[n].x_m;
+        y_m[n] = j->flame[n].y_m;
+        lit[n] = j->wick[j->flame[n].wick].lit;
+    }
+    ep_flames_merge(x_m, y_m, lit, j->n_flames, one);
+    for (int n = 0; n < j->n_flames; n++) {
+        // mirror images burn alike: the last one tells what the first did
+        j->wick[j->flame[n].wick].common = one[n];
+    }
+    for (int n = 0; n < j->n_wicks; n++) {
+        jar_wick *w = &j->wick[n];
+        if (w->lit) {
+            w->flame_m *= w->common.stretch;
+            w->radiative_frac = ep_radiative_frac(w->flame_m);
+        }
+    }
 }
 
 static void note_session(burn *b, const ep_sample *s)
@@ -196,6 +221,7 @@ static void note_session(burn *b, const ep_sample *s)
     sum->stress_max = fmax(sum->stress_max, s->stress_index);
     sum->cap_index = fmax(sum->cap_index, s->cap_index);
     sum->flame_gap_m = s->flame_gap_m;
+    sum->flicker_Hz = fmax(sum->flicker_Hz, s->flicker_Hz);
     if (!isnan(s->soot_margin_m)) {
         sum->soot_margin_min_m = fmin(sum->soot_margin_min_m, s->soot_margin_m);
     }
@@ -254,6 +280,7 @@ static ep_out lit_step(burn *b, double tau_s)
             burn_wax(b, &j->wick[n], b->now[n].rate_kg_s, tau_s);
         }
     }
+    join_flames(j);
     ep_jar_assemble(j);
     ep_field_step(j->f, tau_s);
     j->to_pool_J += j->into_pool_W * tau_s;

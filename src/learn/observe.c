@@ -1,4 +1,4 @@
-// Trace to readings. See docs/physics/observe.md for O1..O3.
+// Trace to readings. See docs/physics/observe.md for O1..O4.
 #include "learn/observe.h"
 
 #include <math.h>
@@ -68,6 +68,10 @@ static bool read_session(ep_observed *o, const ep_session_sum *s)
     ok = ok && add(o, s->number, minute, EP_READ_MUSHROOM, ep_mushroom_grade(s->cap_index));
     ok = ok && add(o, s->number, minute, EP_READ_HANGUP_THICK, ring_mm);
     ok = ok && add(o, s->number, minute, EP_READ_HANGUP_SHARE, ring_mm > 0.5 ? 100.0 : 0.0);
+    if (s->flicker_Hz > 0.0) {
+        // O4: a beat of its own never stops; other causes of a flicker are not simulated
+        ok = ok && add(o, s->number, minute, EP_READ_FLICKER, 3.0);
+    }
     bool lost = s->out == EP_OUT_DROWNED || s->out == EP_OUT_STARVED;
     ok = ok && add(o, s->number, minute, EP_READ_WALL_GAP, s->flame_gap_m * 1e3);
     return ok && add(o, s->number, minute, EP_READ_WENT_OUT, lost);

@@ -54,6 +54,8 @@ static void a_forecast_burns_to_the_end_and_keeps_its_books(void **state)
     assert_true(real_at(o, "heat.flame_W") > real_at(o, "heat.pool_W"));
     assert_true(json_is_true(at(o, "verdict.simulated")));
     assert_true(any_text(at(o, "cautions"), "Never leave a lit candle alone"));
+    assert_true(any_text(at(o, "cautions"), "Nothing may stand or hang above the flame"));
+    assert_int_equal(json_array_size(at(o, "above")), 5);
 }
 
 static void members_give_odds_and_bands(void **state)
