@@ -212,6 +212,9 @@ double ep_quantile(double *x, int n, double p)
             x[kept++] = x[i];
         }
     }
+    for (int i = kept; i < n; i++) {
+        x[i] = (double)NAN;  // no copy is left behind for the next call on the same numbers
+    }
     if (kept == 0) {
         return (double)NAN;
     }

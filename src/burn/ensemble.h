@@ -43,5 +43,6 @@ ep_status ep_ensemble_run(const ep_burn_case *base, const ep_ensemble_opts *opts
 void ep_ensemble_destroy(ep_ensemble *e);
 
 /// Quantile of n numbers by linear interpolation between order statistics (Hyndman & Fan 1996,
-/// type 7); NaN values are left out; NaN when none is left. Sorts `x` in place.
+/// type 7); NaN values are left out; NaN when none is left. Sorts `x` in place, NaN last, so that
+/// it may be asked again.
 double ep_quantile(double *x, int n, double p);

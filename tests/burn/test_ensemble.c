@@ -142,6 +142,10 @@ static void quantiles(void **state)
     check_near(ep_quantile(primes, 6, 0.95), 16.0, 1e-12);
     double gaps[] = {(double)NAN, 3.0, (double)NAN, 1.0};
     check_near(ep_quantile(gaps, 4, 0.5), 2.0, 1e-12);
+    // and again: what was left out stays out
+    check_near(ep_quantile(gaps, 4, 0.5), 2.0, 1e-12);
+    check_near(ep_quantile(gaps, 4, 0.0), 1.0, 0.0);
+    check_near(ep_quantile(gaps, 4, 1.0), 3.0, 0.0);
     double none[] = {(double)NAN};
     assert_true(isnan(ep_quantile(none, 1, 0.5)));
     assert_true(isnan(ep_quantile(none, 0, 0.5)));
