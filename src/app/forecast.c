@@ -39,6 +39,15 @@ static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wa
         snprintf(reach, sizeof reach, "reaches the wall in session %d after %.0f min", at,
                  t->session[at - 1].wall_reached_s / 60.0);
     }
+    const double hours = t->burn_total_s / 3600.0;
+    if (!(hours > 0.0)) {
+        ep_out_text(o, "text",
+                    t->end == EP_OUT_DROWNED
+                        ? "The wick does not hold a flame: it drowns as soon as it is lit."
+                        : "The wick does not hold a flame: too little wax gets to it, or it is too "
+                          "thin to carry one.");
+        return;
+    }
     const char *end = t->end == EP_OUT_END       ? "burns down to the wick's neck"
                       : t->end == EP_OUT_DROWNED ? "goes out, drowned in its own pool"
                       : t->end == EP_OUT_STARVED ? "goes out for want of wax at the flame"
@@ -46,8 +55,8 @@ static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wa
     ep_out_textf(
         o, "text",
         "The pool %s. The flame stands %.0f mm at its tallest, the container gets %.0f C at "
-        "its hottest outside, and the candle %s after %.0f h.",
-        reach, flame_m * 1e3, wall_C, end, t->burn_total_s / 3600.0);
+        "its hottest outside, and the candle %s after %.*f h.",
+        reach, flame_m * 1e3, wall_C, end, hours < 9.95 ? 1 : 0, hours);
 }
 
 void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
@@ -60,9 +69,8 @@ void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
     }
     ep_out_real(o, "burn_h_to_stop", t->burn_to_stop_s / 3600.0);
     ep_out_real(o, "burn_h_total", t->burn_total_s / 3600.0);
-    // a label may claim what 95 of 100 such candles reach
-    ep_out_real(o, "burn_h_claim", odds ? odds->burn_to_stop_s.p05 / 3600.0 : (double)NAN);
-    ep_out_real(o, "rate_g_h", (t->fill_kg - t->left_kg) / t->burn_total_s * 3.6e6);
+    ep_out_real(o, "burn_h_claim", odds ? odds->claim.burn_s / 3600.0 : (double)NAN);
+    ep_out_real(o, "rate_g_h", (t->fill_kg - t->left_kg) / fmax(t->burn_total_s, 1.0) * 3.6e6);
     int at = wall_session(t);
     if (at > 0) {
         ep_out_int(o, "wall_reached_session", at);
@@ -80,7 +88,7 @@ void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
 
 static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
 {
-    const double time_s = t->burn_total_s;
+    const double time_s = fmax(t->burn_total_s, 1.0);
     const double burned_kg = t->fill_kg - t->left_kg;
     double melting_J = burned_kg * (melt->latent_J_kg.value +
                                     melt->cp_solid_J_kgK.value * (melt->liquidus_K.value - 294.15));
@@ -92,6 +100,11 @@ static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
     ep_out_real(o, "room_W", t->heat.room_J / time_s);
     ep_out_real(o, "melting_W", melting_J / time_s);
     ep_out_real(o, "wick_W", t->heat.wick_J / time_s);
+    if (!(t->burn_total_s > 0.0)) {
+        ep_out_text(o, "text", "Nothing burns, so no heat goes anywhere.");
+        ep_out_new(out, "heat", o);
+        return;
+    }
     ep_out_textf(
         o, "text",
         "Of the %.0f W the flame makes, %.1f W go into the wax and %.1f W into the wall; "

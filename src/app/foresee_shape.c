@@ -1,6 +1,7 @@
 // Shapes of traces, pictures and odds (docs/api.md, "Foresee and plan").
 #include <math.h>
 #include <stddef.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "app/foresee_int.h"
@@ -51,6 +52,32 @@ static void odds_text(json_t *out, const ep_wick_odds *o)
                  100.0 * right, 100.0 * small, 100.0 * o->hot);
 }
 
+static void shape_claim(json_t *out, const ep_wick_odds *o)
+{
+    const double hours = o->claim.burn_s / 3600.0;
+    const double shown = floor(hours + 1e-9);
+    char early[96] = "";
+    if (o->claim.unfinished > 0) {
+        snprintf(early, sizeof early,
+                 " %d of them went out before and count with what they burned.",
+                 o->claim.unfinished);
+    }
+    ep_out_real(out, "claim_h", hours);
+    ep_out_real(out, "claim_sure_pct", pct(o->claim.confidence));
+    if (o->claim.confidence < EP_CLAIM_CONFIDENCE) {
+        ep_out_textf(out, "claim_text",
+                     "Too few simulated candles for a label: the shortest of %d burned %.0f h to "
+                     "the stop height; from 59 on it stands for 95 of 100.%s",
+                     o->members, shown, early);
+    } else {
+        ep_out_textf(out, "claim_text",
+                     "A label may claim up to %.0f h: 95 of 100 such candles burn at least so long "
+                     "to the stop height (95 %% confidence, %d simulated, nothing said of how they "
+                     "are burned at home).%s",
+                     shown, o->members, early);
+    }
+}
+
 json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o)
 {
     json_t *out = json_object();
@@ -74,6 +101,7 @@ json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o)
     ep_out_new(out, "flame_max_mm", ep_shape_band(o->flame_max_m, 1e3, 0.0));
     ep_out_new(out, "burn_h", ep_shape_band(o->burn_total_s, 1.0 / 3600.0, 0.0));
     ep_out_new(out, "burn_to_stop_h", ep_shape_band(o->burn_to_stop_s, 1.0 / 3600.0, 0.0));
+    shape_claim(out, o);
     ep_out_real(out, "sessions", o->sessions_p50);
     odds_text(out, o);
     return out;

@@ -161,7 +161,7 @@ typedef struct ep_session_sum {
     double depth_mid_m, depth_wall_m, hangup_kg;  ///< at the end
     double wall_max_C, flame_max_m, pool_bulk_C, cap_index, soot_margin_min_m, stress_max;
     double exposed_end_m;
-    double flame_gap_m;  ///< flame to wall, at the end
+    double flame_gap_m;  ///< flame to wall, at the end; NAN when it never burned
     double flicker_Hz;   ///< fastest beat of flames that burn as one, 0 = none
     int wicks_out;       ///< flames that went out by themselves (of those computed)
     double left_frac;

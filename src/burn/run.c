@@ -24,31 +24,6 @@ ep_burn_case ep_burn_case_default(void)
                           .step_s = 60.0};
 }
 
-// wicks stand inside the wax at every height, off the wall and off each other
-static ep_status check_places(const ep_burn_case *c, ep_err *err)
-{
-    static const double OFF_WALL_M = 5e-3, APART_M = 8e-3;
-    for (int n = 0; n < c->vessel.n_stations; n++) {
-        double wall_m = 0.0, apart_m = 0.0, height_m = c->vessel.station[n].height_m;
-        if (n > 0 && c->vessel.station[n - 1].height_m >= c->fill_height_m) {
-            break;
-        }
-        ep_places_clearance(&c->vessel, height_m, c->n_wicks, c->place, &wall_m, &apart_m);
-        if (!(wall_m >= OFF_WALL_M)) {
-            return ep_err_set(err, EP_E_ARG, "places",
-                              "places: a wick stands %.1f mm from the wall at %.0f mm height; at "
-                              "least %.0f mm are needed",
-                              wall_m * 1e3, height_m * 1e3, OFF_WALL_M * 1e3);
-        }
-        if (!(apart_m >= APART_M)) {
-            return ep_err_set(err, EP_E_ARG, "places",
-                              "places: two wicks stand %.1f mm apart; at least %.0f mm are needed",
-                              apart_m * 1e3, APART_M * 1e3);
-        }
-    }
-    return EP_OK;
-}
-
 // the three lines of the enthalpy law (Eq. F2) meet in order only if melting takes more heat than
 // the two specific heats differ by over the range; no wax comes near, a mistyped data sheet can
 static ep_status check_melting(const ep_burn_case *c, ep_err *err)
@@ -96,7 +71,9 @@ ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
         }
     }
     s = check_melting(c, err);
-    return s == EP_OK ? check_places(c, err) : s;
+    return s == EP_OK
+               ? ep_places_check(&c->vessel, c->fill_height_m, c->n_wicks, c->place, "places", err)
+               : s;
 }
 
 typedef struct burn {
@@ -244,10 +221,6 @@ static ep_status keep_sample(burn *b, bool frame)
     }
     if (s.lit) {
         note_session(b, &s);
-        if (isnan(b->trace->burn_to_stop_s) &&
-            ep_jar_surface_m(b->jar, b->jar->wick[0].foot) <= b->c->stop_height_m) {
-            b->trace->burn_to_stop_s = b->lit_total_s;
-        }
     }
     if (frame && b->c->keep_frames) {
         ep_trace_frame(b->trace, b->jar, &s);
@@ -298,6 +271,10 @@ static ep_out lit_step(burn *b, double tau_s)
     b->session_s += tau_s;
     b->t_s += tau_s;
     b->lit_total_s += tau_s;
+    if (isnan(b->trace->burn_to_stop_s) &&
+        ep_jar_surface_m(j, j->wick[0].foot) <= b->c->stop_height_m) {
+        b->trace->burn_to_stop_s = b->lit_total_s;
+    }
     return EP_OUT_NOT;
 }
 
@@ -376,6 +353,8 @@ static void light(burn *b)
         .wall_reached_s = (double)NAN,
         .soot_margin_min_m = (double)INFINITY,
         .pool_bulk_C = (double)NAN,
+        .wall_max_C = b->c->ambient_C,
+        .flame_gap_m = (double)NAN,
         .inner_m = 2.0 * ep_vessel_radius_m(&b->c->vessel, ep_jar_surface_m(j, j->wick[0].foot))};
     b->trace->n_sessions = b->session;
     ep_jar_settle(j);

@@ -159,6 +159,8 @@ void ep_show_predict(ep_show *show, json_t *answer)
         ep_show_heading(show, "Odds");
         ep_show_sizes(show, one);
         json_decref(one);
+        ep_show_heading(show, "Burn time on the label");
+        ep_show_wrap(show, 0, "", ep_show_get_text(odds, "claim_text"));
     }
     if (json_is_object(json_object_get(answer, "verdict"))) {
         ep_show_heading(show, "What the simulated candle would be judged");
@@ -216,6 +218,7 @@ static void show_ranges(ep_show *show, json_t *sizes)
     for (size_t k = 0; k < n; k++) {
         head_unit(show, &t, columns[k].head, columns[k].unit);
     }
+    head_unit(show, &t, "a label may claim", "h");
     size_t i = 0;
     json_t *row = NULL;
     json_array_foreach(sizes, i, row)
@@ -224,6 +227,10 @@ static void show_ranges(ep_show *show, json_t *sizes)
         for (size_t k = 0; k < n; k++) {
             cell_range(show, &t, row, columns[k].key, columns[k].unit, columns[k].decimals);
         }
+        // with few members there is a shortest burn, but nothing to claim
+        double sure = 0;
+        bool enough = ep_show_get(row, "claim_sure_pct", &sure) && sure >= 95;
+        cell_number(show, &t, enough ? row : NULL, "claim_h", "h", 1);
     }
     ep_table_print(&t, show, 0);
     ep_table_clear(&t);

@@ -80,7 +80,9 @@ static void flashover(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
     ep_burn_facts plain = *f;
     plain.excuse = 0;
     ep_heat(w, c, &plain, ep_finding_at(w, EP_J10, EP_STOP, f, s, EP_NAN, EP_U_NONE), 1.0,
-            "the whole pool caught fire");
+            w->d->simulated
+                ? "the melt gets as hot as its flash point: the whole pool may catch fire"
+                : "the whole pool caught fire");
 }
 
 // J11, J12

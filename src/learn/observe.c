@@ -1,4 +1,4 @@
-// Trace to readings. See docs/physics/observe.md for O1..O4.
+// Trace to readings. See docs/physics/observe.md for O1..O5.
 #include "learn/observe.h"
 
 #include <math.h>
@@ -72,9 +72,27 @@ static bool read_session(ep_observed *o, const ep_session_sum *s)
         // O4: a beat of its own never stops; other causes of a flicker are not simulated
         ok = ok && add(o, s->number, minute, EP_READ_FLICKER, 3.0);
     }
+    if (!(s->lit_s > 0.0)) {
+        // the match went out with nothing burned: the pool it made is none
+        ok = ok && add(o, s->number, 0.0, EP_READ_POOL_WIDE, 0.0);
+        ok = ok && add(o, s->number, 0.0, EP_READ_POOL_NARROW, 0.0);
+    }
     bool lost = s->out == EP_OUT_DROWNED || s->out == EP_OUT_STARVED;
     ok = ok && add(o, s->number, minute, EP_READ_WALL_GAP, s->flame_gap_m * 1e3);
     return ok && add(o, s->number, minute, EP_READ_WENT_OUT, lost);
+}
+
+// O5: melt as hot on average as its flash point can catch fire all over
+static bool read_flashover(ep_observed *o, const ep_trace *t, const ep_burn_case *c, int session)
+{
+    const double flash_C = c->melt.flash_K - 273.15;
+    for (int n = 0; n < t->n_samples; n++) {
+        const ep_sample *s = &t->sample[n];
+        if (s->session == session && s->lit && s->pool_bulk_C >= flash_C) {
+            return add(o, session, s->minute, EP_READ_FLASHOVER, 1.0);
+        }
+    }
+    return true;
 }
 
 static ep_burn_record burn_of(const ep_trace *t, const ep_burn_case *c, int n)
@@ -122,7 +140,7 @@ ep_status ep_observe(const ep_trace *t, const ep_burn_case *c, ep_observed **out
     bool ok = true;
     for (int n = 0; n < n_sessions; n++) {
         o->burn[n] = burn_of(t, c, n);
-        ok = ok && read_session(o, &t->session[n]);
+        ok = ok && read_session(o, &t->session[n]) && read_flashover(o, t, c, n + 1);
     }
     for (int n = 0; n < t->n_samples && ok; n++) {
         const ep_sample *s = &t->sample[n];

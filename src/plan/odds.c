@@ -85,6 +85,7 @@ static void life_bands(const ep_ensemble *e, ep_wick_odds *o)
 {
     double rate[EP_MAX_MEMBERS], wall[EP_MAX_MEMBERS], flame[EP_MAX_MEMBERS];
     double total[EP_MAX_MEMBERS], stop[EP_MAX_MEMBERS], sessions[EP_MAX_MEMBERS];
+    double burn[EP_MAX_MEMBERS];
     for (int m = 0; m < e->members; m++) {
         const ep_trace *t = e->trace[m];
         double burned_kg = t->fill_kg - t->left_kg;
@@ -94,12 +95,17 @@ static void life_bands(const ep_ensemble *e, ep_wick_odds *o)
         total[m] = t->burn_total_s;
         stop[m] = t->burn_to_stop_s;
         sessions[m] = t->n_sessions;
+        burn[m] = ep_claim_burn_s(t);
     }
     o->rate_kg_s = band_of(rate, e->members);
     o->wall_max_C = band_of(wall, e->members);
     o->flame_max_m = band_of(flame, e->members);
     o->burn_total_s = band_of(total, e->members);
     o->burn_to_stop_s = band_of(stop, e->members);
+    o->claim = ep_claim_of(burn, e->members);
+    for (int m = 0; m < e->members; m++) {
+        o->claim.unfinished += isnan(e->trace[m]->burn_to_stop_s);
+    }
     o->sessions_p50 = ep_quantile(sessions, e->members, 0.5);
 }
 

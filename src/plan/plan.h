@@ -14,6 +14,27 @@ typedef struct ep_band {
     double p05, p50, p95;
 } ep_band;
 
+/// What a label may claim: 95 of 100 such candles burn at least so long, as far as `confidence`.
+#define EP_CLAIM_MISS       0.05
+#define EP_CLAIM_CONFIDENCE 0.95
+
+typedef struct ep_claim {
+    double burn_s;      ///< lower bound of the burn time
+    double confidence;  ///< 0..1 that 95 of 100 reach it; below 0.95 when members are few
+    int unfinished;     ///< members that ended before the stop height
+} ep_claim;
+
+/// Lower tolerance bound without assumed distribution, by order statistics (Wilks 1941, Annals of
+/// Mathematical Statistics 12, 91): the highest rank of n that covers 95 of 100 with 95 %
+/// confidence; that takes 59, with fewer it is the shortest of all. Sorts burn_s (n >= 1).
+ep_claim ep_claim_of(double *burn_s, int n);
+
+/// Chance that the rank-th shortest of n (1 = the shortest) lies below what 95 of 100 reach.
+double ep_claim_confidence(int n, int rank);
+
+/// Lit time of one candle down to the stop height; all of it when it ended before.
+double ep_claim_burn_s(const ep_trace *t);
+
 enum { EP_ODDS_SESSIONS = 24 };
 
 /// Odds of one wick over the members of an ensemble. Shares 0..1 over all members.
@@ -25,6 +46,7 @@ typedef struct ep_wick_odds {
     double hot;      ///< a stop-now finding or a hot limit passed at any time
     double drowned;  ///< went out by itself before the end
     ep_band rate_kg_s, wall_max_C, flame_max_m, burn_total_s, burn_to_stop_s;
+    ep_claim claim;  ///< burn time for the label
     /// per session
     ep_band s_rate_kg_s[EP_ODDS_SESSIONS], s_reach_frac[EP_ODDS_SESSIONS];
     ep_band s_depth_mid_m[EP_ODDS_SESSIONS], s_wall_max_C[EP_ODDS_SESSIONS];

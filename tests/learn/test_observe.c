@@ -48,6 +48,53 @@ static void grades(void **state)
     assert_int_equal(ep_mushroom_grade(3.0), 3);
 }
 
+// a wick that never holds a flame melts nothing, touches nothing, and is too small
+static void a_wick_that_cannot_burn(void **state)
+{
+    (void)state;
+    ep_burn_case c = candle_plain();
+    c.wick = candle_wick_of("std-wick-square-braid", 0.25, 0.0, 0.0, 0.0);
+    ep_trace *t = candle_burn(&c);
+    assert_true(t->burn_total_s == 0.0 && t->session[0].out == EP_OUT_STARVED);
+    check_near(t->session[0].wall_max_C, c.ambient_C, 1e-9);
+    ep_observed *o = observe(t, &c);
+    ep_verdict *v = malloc(sizeof *v);
+    assert_int_equal(ep_judge(&o->dossier, ep_limits_default(), v, NULL), EP_OK);
+    assert_int_equal(v->kind, EP_VERDICT_TOO_SMALL);
+    assert_false(v->stop_now);
+    free(v);
+    ep_observed_destroy(o);
+    ep_trace_destroy(t);
+}
+
+// O5: melt as hot as its flash point is told once a session, and it stops the candle
+static void hot_melt_is_a_flashover(void **state)
+{
+    (void)state;
+    ep_burn_case c = candle_plain();
+    c.schedule.max_sessions = 2;
+    ep_trace *t = candle_burn(&c);
+    double hottest_C = 0.0;
+    for (int n = 0; n < t->n_samples; n++) {
+        hottest_C = t->sample[n].lit ? fmax(hottest_C, t->sample[n].pool_bulk_C) : hottest_C;
+    }
+    for (int hot = 0; hot < 2; hot++) {
+        c.melt.flash_K = hottest_C + 273.15 + (hot ? -1e-6 : 1e-6);
+        ep_observed *o = observe(t, &c);
+        int told = 0;
+        for (int n = 0; n < o->n_readings; n++) {
+            told += o->reading[n].kind == EP_READ_FLASHOVER;
+        }
+        assert_int_equal(told, hot);
+        ep_verdict *v = malloc(sizeof *v);
+        assert_int_equal(ep_judge(&o->dossier, ep_limits_default(), v, NULL), EP_OK);
+        assert_int_equal(v->stop_now, hot);
+        free(v);
+        ep_observed_destroy(o);
+    }
+    ep_trace_destroy(t);
+}
+
 // O3: the bench protocol's minutes, each reading the trace's own number in the reading's unit
 static void readings_follow_the_trace(void **state)
 {
@@ -174,6 +221,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(grades),
+        cmocka_unit_test(a_wick_that_cannot_burn),
+        cmocka_unit_test(hot_melt_is_a_flashover),
         cmocka_unit_test(readings_follow_the_trace),
         cmocka_unit_test(short_sessions),
         cmocka_unit_test(the_end_of_the_jar),

@@ -63,6 +63,42 @@ static void check_shape(const ep_wick_odds *o)
     assert_true(o->rate_kg_s.p05 > 0.0);
 }
 
+// Wilks 1941: the shortest of 59 covers 95 of 100 with 95 % confidence, the second of 93, the third
+// of 124 (the sizes of one-sided tolerance bounds as tables print them); fewer leave doubt
+static void a_claim_needs_fifty_nine(void **state)
+{
+    (void)state;
+    check_near(ep_claim_confidence(59, 1), 1.0 - pow(0.95, 59.0), 1e-12);
+    const int first[] = {59, 93, 124, 153, 181};
+    for (int rank = 1; rank <= 5; rank++) {
+        assert_true(ep_claim_confidence(first[rank - 1], rank) >= 0.95);
+        assert_true(ep_claim_confidence(first[rank - 1] - 1, rank) < 0.95);
+    }
+    double x[EP_MAX_MEMBERS];
+    for (int n = 1; n <= EP_MAX_MEMBERS; n++) {
+        for (int i = 0; i < n; i++) {
+            x[i] = (double)((i * 37) % n);  // in disorder
+        }
+        ep_claim c = ep_claim_of(x, n);
+        assert_true((c.confidence >= 0.95) == (n >= 59));
+        check_near(c.burn_s, x[n < 93 ? 0 : (n < 124 ? 1 : (int)c.burn_s)], 1e-12);
+    }
+}
+
+// a candle that goes out early counts with what it burned, it is not left out
+static void a_claim_counts_the_failures(void **state)
+{
+    (void)state;
+    ep_burn_case c = quick(1.0);
+    ep_wick_odds o = odds(&c, 2);
+    assert_true(o.claim.burn_s > 0.0 && o.claim.burn_s <= o.burn_total_s.p50);
+    check_near(o.claim.confidence, 1.0 - pow(0.95, 24.0), 1e-12);
+    ep_trace drowned = {.burn_to_stop_s = (double)NAN, .burn_total_s = 7200.0};
+    ep_trace whole = {.burn_to_stop_s = 3600.0, .burn_total_s = 7200.0};
+    check_near(ep_claim_burn_s(&drowned), 7200.0, 0.0);
+    check_near(ep_claim_burn_s(&whole), 3600.0, 0.0);
+}
+
 static void shares_add_up(void **state)
 {
     (void)state;
@@ -128,6 +164,8 @@ static void refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_claim_needs_fifty_nine),
+        cmocka_unit_test(a_claim_counts_the_failures),
         cmocka_unit_test(shares_add_up),
         cmocka_unit_test(a_string_in_a_wide_jar_is_too_small),
         cmocka_unit_test(a_plank_in_a_narrow_glass_is_too_hot),

@@ -91,7 +91,7 @@ export type BandKey = 'rate_g_h' | 'reach_pct' | 'depth_mid_mm' | 'wall_max_C' |
 export interface SizeOdds {
   size_id: string; size_name: string; linear_density_g_m: number | null; right_pct: number; too_small_pct: number;
   too_big_pct: number; wrong_kind_pct: number; unknown_pct?: number; wall_by_session_pct: number[]; hot_pct: number; drown_pct: number;
-  rate_g_h: Spread; wall_max_C: Spread; flame_max_mm: Spread; burn_h: Spread; text: string;
+  rate_g_h: Spread; wall_max_C: Spread; flame_max_mm: Spread; burn_h: Spread; claim_h: number; claim_text: string; text: string;
 }
 export interface Odds {
   recipe_id: string; revision: number; engine: string; tables: string; seed: number; members: number;

@@ -66,7 +66,7 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
       <p class="story">{s.text}</p>
       <p class="quiet">
         {s.burn_h_to_stop !== null && <>Burns {show(s.burn_h_to_stop, 'h')} to the stop height. </>}
-        {s.burn_h_claim !== null && <>A label could claim {show(s.burn_h_claim, 'h', 0)}, the low end. </>}
+        {banded?.odds?.claim_text && <>{banded.odds.claim_text} </>}
       </p>
       <h3 class="charts-title">Where the heat goes</h3>
       <Heat heat={forecast.heat} />
