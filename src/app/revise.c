@@ -171,21 +171,17 @@ static ep_status read_wick(ep_app *app, const json_t *in, ep_revision *r, ep_err
     return status;
 }
 
-/// Wicks stand inside the wax from the floor to the fill; the engine asks for more room than this.
+/// What the engine could not burn is no recipe. Equal shares that are too tight are the count's
+/// fault, or the container's.
 static ep_status check_places(const ep_revision *r, const ep_vessel *v, ep_err *err)
 {
-    double wall_m = 0, apart_m = 0;
-    for (int i = 0; i < v->n_stations && r->n_places > 0; i++) {
-        ep_places_clearance(v, v->station[i].height_m, r->n_places, r->place, &wall_m, &apart_m);
-        if (!(wall_m > 1e-3)) {
-            return ep_err_set(
-                err, EP_E_ARG, "places",
-                "places: a wick stands %.1f mm from the wall at %.0f mm height; it must "
-                "stand inside, at least 1 mm off",
-                wall_m * 1e3, v->station[i].height_m * 1e3);
-        }
+    if (r->wick_count < 1 || (r->n_places > 0 && r->n_places != r->wick_count)) {
+        return EP_OK;  // refused as a whole later
     }
-    return EP_OK;
+    ep_place place[EP_MAX_WICKS];
+    ep_revision_places(r, v, place);
+    const char *field = r->n_places > 0 ? "places" : r->wick_count > 1 ? "wick_count" : "container";
+    return ep_places_check(v, r->fill_height_m, r->wick_count, place, field, err);
 }
 
 /// The fill is kept by its headspace when only the container changes.
@@ -248,11 +244,14 @@ static ep_status check_revision(const ep_revision *r, ep_err *err)
     if (status == EP_OK) {
         return EP_OK;
     }
-    const char *field = inner.field;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        field = strcmp(field, names[i][0]) == 0 ? names[i][1] : field;
+        const size_t n = strlen(names[i][0]);
+        if (strcmp(inner.field, names[i][0]) == 0) {
+            const char *rest = strncmp(inner.text, names[i][0], n) == 0 ? inner.text + n : ":";
+            return ep_err_set(err, inner.status, names[i][1], "%s%s", names[i][1], rest);
+        }
     }
-    return ep_err_as(err, &inner, field);
+    return ep_err_as(err, &inner, inner.field);
 }
 
 static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_revision *old,
@@ -267,7 +266,9 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
         status = read_fill(in, first ? NULL : &before, &v, r, err);
     }
     r->session_s = ep_in_real(in, "session", r->session_s);
-    r->stop_height_m = ep_in_real(in, "stop_height", first ? STOP_HEIGHT_M : r->stop_height_m);
+    // a shallow fill without a word about it stops half-way down
+    const double stop_m = fmin(STOP_HEIGHT_M, 0.5 * r->fill_height_m);
+    r->stop_height_m = ep_in_real(in, "stop_height", first ? stop_m : r->stop_height_m);
     if (status == EP_OK && r->stop_height_m >= r->fill_height_m) {
         status = ep_range_check(r->stop_height_m, 0, r->fill_height_m - 1e-3, EP_U_MM,
                                 "stop_height", err);

@@ -465,10 +465,20 @@ static ep_status scan_front(int argc, char **argv, ep_args *out, ep_err *err)
     }
 }
 
-ep_status ep_args_parse(const ep_commands *commands, int argc, char **argv, ep_args *out,
-                        ep_err *err)
+// a command refused before its --json was read still owes its error as JSON
+static bool asks_json(int argc, char **argv)
 {
-    *out = (ep_args){.on = {.clock_speed = 1}};
+    for (int i = 1; i < argc && strcmp(argv[i], "--") != 0; i++) {
+        if (strcmp(argv[i], "--json") == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static ep_status parse(const ep_commands *commands, int argc, char **argv, ep_args *out,
+                       ep_err *err)
+{
     opterr = 0;
     optind = 0;  // glibc: start afresh
     ep_status s = scan_front(argc, argv, out, err);
@@ -503,6 +513,15 @@ ep_status ep_args_parse(const ep_commands *commands, int argc, char **argv, ep_a
     for (int i = 0; i < OPTIONS_MAX; i++) {
         free(t.text[i]);
     }
+    return s;
+}
+
+ep_status ep_args_parse(const ep_commands *commands, int argc, char **argv, ep_args *out,
+                        ep_err *err)
+{
+    *out = (ep_args){.on = {.clock_speed = 1}};
+    ep_status s = parse(commands, argc, argv, out, err);
+    out->on.json = out->on.json || (s != EP_OK && asks_json(argc, argv));
     return s;
 }
 

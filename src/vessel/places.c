@@ -58,3 +58,27 @@ void ep_places_clearance(const ep_vessel *v, double height_m, int n_wicks, const
         }
     }
 }
+
+ep_status ep_places_check(const ep_vessel *v, double fill_height_m, int n_wicks,
+                          const ep_place *place, const char *field, ep_err *err)
+{
+    for (int n = 0; n < v->n_stations; n++) {
+        double wall_m = 0.0, apart_m = 0.0, height_m = v->station[n].height_m;
+        if (n > 0 && v->station[n - 1].height_m >= fill_height_m) {
+            break;
+        }
+        ep_places_clearance(v, height_m, n_wicks, place, &wall_m, &apart_m);
+        if (!(wall_m >= EP_PLACE_OFF_WALL_M)) {
+            return ep_err_set(err, EP_E_ARG, field,
+                              "%s: a wick stands %.1f mm from the wall at %.0f mm height; at "
+                              "least %.0f mm are needed",
+                              field, wall_m * 1e3, height_m * 1e3, EP_PLACE_OFF_WALL_M * 1e3);
+        }
+        if (!(apart_m >= EP_PLACE_APART_M)) {
+            return ep_err_set(err, EP_E_ARG, field,
+                              "%s: two wicks stand %.1f mm apart; at least %.0f mm are needed",
+                              field, apart_m * 1e3, EP_PLACE_APART_M * 1e3);
+        }
+    }
+    return EP_OK;
+}

@@ -130,3 +130,13 @@ void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_plac
 /// Least distances of a layout at a height: wick to wall, wick to wick (infinite for one). Metres.
 void ep_places_clearance(const ep_vessel *v, double height_m, int n_wicks, const ep_place *place,
                          double *wall_m, double *apart_m);
+
+/// Room a wick needs, house limits: a flame is some 8 mm wide, and closer to the wall or to another
+/// than this the engine has no law for it.
+#define EP_PLACE_OFF_WALL_M 5e-3
+#define EP_PLACE_APART_M    8e-3
+
+/// Refuse places too near to the wall, at any height from the floor to the first station above the
+/// fill, or to each other. EP_E_ARG names `field`, the distance and the least one.
+ep_status ep_places_check(const ep_vessel *v, double fill_height_m, int n_wicks,
+                          const ep_place *place, const char *field, ep_err *err);

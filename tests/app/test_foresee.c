@@ -75,6 +75,10 @@ static void members_give_odds_and_bands(void **state)
     }
     // the claim is the lower bound of what candles reach down to the stop height
     assert_true(real_at(o, "summary.burn_h_claim") <= real_at(o, "odds.burn_to_stop_h.p50"));
+    assert_near(real_at(o, "summary.burn_h_claim"), real_at(o, "odds.claim_h"), 1e-9);
+    // eight candles say little: 1 - 0.95^8
+    assert_near(real_at(o, "odds.claim_sure_pct"), 33.7, 0.05);
+    assert_non_null(strstr(text_at(o, "odds.claim_text"), "Too few"));
 }
 
 static void the_same_question_gets_the_same_answer(void **state)
@@ -210,6 +214,9 @@ static void several_wicks_are_burned_and_placed(void **state)
          "{'name': 'trough', 'material': 'std-container-stoneware', 'inner_diameter': '120 mm', "
          "'height': '60 mm', 'wall': '5 mm', 'outline': 'rectangle', 'across': '60 mm', 'corner': "
          "'10 mm'}");
+    call(w, "container_add",
+         "{'name': 'narrow', 'material': 'std-container-soda-lime', 'inner_diameter': '26 mm', "
+         "'height': '60 mm', 'wall': '2 mm'}");
     const json_t *o = call(w, "recipe_add",
                            "{'name': 'LONG', 'container': 'trough', 'waxes': 'std-wax-soy', "
                            "'series': 'flat', 'wick_count': 2}");
@@ -221,8 +228,13 @@ static void several_wicks_are_burned_and_placed(void **state)
     o = call(w, "what_if", "{'id': 'LONG', 'sessions': 1, 'places': '50 mm: 0 mm, -50 mm: 0 mm'}");
     assert_true(real_at(o, "then.sessions.0.flame_gap_mm") <
                 real_at(o, "now.sessions.0.flame_gap_mm"));
-    refuse(w, EP_E_ARG, "places", "1 mm off", "recipe_revise",
+    refuse(w, EP_E_ARG, "places", "at least 5 mm", "recipe_revise",
            "{'id': 'LONG', 'places': '70 mm: 0 mm, -30 mm: 0 mm'}");
+    refuse(w, EP_E_ARG, "places", "at least 8 mm", "recipe_revise",
+           "{'id': 'LONG', 'places': '3 mm: 0 mm, -3 mm: 0 mm'}");
+    refuse(w, EP_E_ARG, "wick_count", "apart", "recipe_add",
+           "{'name': 'TIGHT', 'container': 'narrow', 'waxes': 'std-wax-soy', 'series': 'flat', "
+           "'wick_count': 6}");
     o = call(w, "recipe_revise", "{'id': 'LONG', 'places': '35 mm: 0 mm, -35 mm: 0 mm'}");
     assert_near(real_at(o, "revision.wick_clearance_mm"), 70, 1e-6);
     o = call(w, "recipe_diff", "{'id': 'LONG'}");
