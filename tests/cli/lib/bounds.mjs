@@ -36,7 +36,7 @@ function samples(wrong, candle, t, room, fill) {
     pool_narrow_mm: [0, wide * 1.001], depth_axis_mm: [0, 1.2 * fill], depth_mid_mm: [0, 1.2 * fill], depth_wall_mm: [0, 1.2 * fill],
     hangup_g: [0, t.left_g[0] * 1.001], pool_bulk_C: [room - 0.5, 500], pool_edge_C: [room - 0.5, 500], pool_wick_C: [room - 0.5, 700],
     wall_max_C: [room - 0.5, 600], wall_max_at_mm: [0, high + 5], flame_mm: [0, 300], exposed_mm: [-50, 120], flame_gap_mm: [0, wide / 2 + 0.01],
-    flame_apart_mm: [8, 400], soot_margin_mm: [-300, 200], stress_index: [0, 50], scent_rel: [0, 1e6], cap_index: [0, 3], left_g: [0, 1e5],
+    flame_apart_mm: [8, 400], flames_in_one: [0, 6], flicker_Hz: [0, 30], soot_margin_mm: [-300, 200], stress_index: [0, 50], scent_rel: [0, 1e6], cap_index: [0, 3], left_g: [0, 1e5],
     hour: [0, 64 * 8.001], minute: [0, 8.001 * 60],
   };
   for (const [key, [lo, hi]] of Object.entries(bounds)) within(wrong, key, t[key], lo, hi);
