@@ -84,6 +84,9 @@ void ep_out_text(json_t *o, const char *key, const char *text);  ///< NULL or ""
 void ep_out_textf(json_t *o, const char *key, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 void ep_out_time(json_t *o, const char *key, ep_time_ms t);
+/// "source" as it is kept (a citation key or a note), "source_text" to be read, "source_note" or
+/// null.
+void ep_out_source(json_t *o, const char *key);
 void ep_out_null(json_t *o, const char *key);
 void ep_out_new(json_t *o, const char *key, json_t *value);  ///< takes over the reference
 void ep_out_ref(json_t *o, const char *key, const char *id,

@@ -60,7 +60,7 @@ static json_t *shape_limit(const ep_limit *l, bool changed)
     ep_out_real(o, "max", l->max);
     ep_out_text(o, "grade", l->grade);
     ep_out_text(o, "owner", l->owner);
-    ep_out_text(o, "source", l->src);
+    ep_out_source(o, l->src);
     ep_out_text(o, "text", l->text);
     ep_out_bool(o, "changed", changed);
     return o;

@@ -22,7 +22,7 @@ static json_t *shape_prop(const ep_prop_def *def, const ep_prop *p)
     ep_out_unit(o, "hi", p->hi, def->unit);
     ep_out_text(o, "how", ep_how_key(p->how));
     ep_out_text(o, "how_text", ep_how_text(p->how));
-    ep_out_text(o, "source", p->src);
+    ep_out_source(o, p->src);
     ep_out_real(o, "min", def->min);
     ep_out_real(o, "max", def->max);
     return o;

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "app/app_int.h"
+#include "app/source_int.h"
 
 enum { SHOWN_DIGITS = 10 };
 
@@ -90,4 +91,12 @@ long long ep_row_int(const json_t *row, const char *key, long long null)
 {
     const json_t *value = json_object_get(row, key);
     return json_is_integer(value) ? json_integer_value(value) : null;
+}
+
+void ep_out_source(json_t *o, const char *key)
+{
+    const ep_source *known = key ? ep_source_find(key) : NULL;
+    ep_out_text(o, "source", key);
+    ep_out_text(o, "source_text", known ? known->text : key);
+    ep_out_text(o, "source_note", known ? known->note : NULL);
 }

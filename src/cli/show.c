@@ -269,8 +269,8 @@ void ep_show_list(ep_show *show, const char *heading, json_t *array)
     json_t *v = NULL;
     json_array_foreach(array, i, v)
     {
-        ep_show_wrap(show, 2, show->utf8 ? "· " : "- ",
-                     json_is_string(v) ? json_string_value(v) : "");
+        ep_show_say(show, 2, show->utf8 ? "· " : "- ",
+                    json_is_string(v) ? json_string_value(v) : "");
     }
 }
 
@@ -307,7 +307,9 @@ static void show_line(ep_show *show, const char *key, json_t *v, int indent, int
         ep_show_scalar(show, v, unit, text, sizeof text);
     }
     snprintf(first, sizeof first, "%*s%-*s  ", indent, "", label_width, label);
-    ep_show_wrap(show, indent + label_width + 2, first, text);
+    // what a person typed is left alone; sentences have keys of their own
+    bool sentence = strcmp(key, "text") == 0 || strcmp(key, "sentence") == 0;
+    (sentence ? ep_show_say : ep_show_wrap)(show, indent + label_width + 2, first, text);
 }
 
 // {"solidus": {...}, "liquidus": {...}}: things of one kind by their key

@@ -64,6 +64,9 @@ void ep_show_heading(ep_show *show, const char *text);
 /// A paragraph broken at blanks, each line after `indent` blanks; `first` stands before the first.
 void ep_show_wrap(ep_show *show, int indent, const char *first, const char *text);
 
+/// The same for a sentence of the program: its quantities in US units when those are asked for.
+void ep_show_say(ep_show *show, int indent, const char *first, const char *text);
+
 /// A bar of `cells` columns, filled to share 0..1.
 void ep_show_bar(ep_show *show, double share, int cells);
 

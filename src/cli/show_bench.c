@@ -50,7 +50,7 @@ void ep_show_findings(ep_show *show, json_t *findings)
         snprintf(first, sizeof first, "  %s ",
                  ep_show_toned(show, tone_of(weight), tag, toned, sizeof toned));
         snprintf(text, sizeof text, "%s%s", where, ep_show_get_text(f, "text"));
-        ep_show_wrap(show, 16, first, text);
+        ep_show_say(show, 16, first, text);
     }
 }
 
@@ -63,7 +63,7 @@ static void show_proof(ep_show *show, json_t *verdict)
     ep_show_get(verdict, "candles_wrong", &wrong);
     const char *proof = ep_show_get_text(verdict, "proof");
     if (*proof) {
-        ep_show_wrap(show, 0, "", proof);
+        ep_show_say(show, 0, "", proof);
     } else if (ep_show_get(verdict, "failure_bound_pct", &bound)) {
         ep_text_addf(&show->out,
                      "%.0f right, %.0f wrong: up to %.0f %% of such candles could still fail\n",
@@ -87,11 +87,11 @@ void ep_show_verdict(ep_show *show, json_t *verdict)
     json_array_foreach(json_object_get(verdict, "missing"), i, missing)
     {
         if (json_is_string(missing)) {
-            ep_show_wrap(show, 11, "  missing  ", json_string_value(missing));
+            ep_show_say(show, 11, "  missing  ", json_string_value(missing));
         }
     }
     if (*ep_show_get_text(verdict, "next_move")) {
-        ep_show_wrap(show, 11, "  next     ", ep_show_get_text(verdict, "next_move"));
+        ep_show_say(show, 11, "  next     ", ep_show_get_text(verdict, "next_move"));
     }
     show_proof(show, verdict);
 }
@@ -119,7 +119,7 @@ void ep_show_judge(ep_show *show, json_t *answer)
     }
     if (*ep_show_get_text(answer, "text")) {
         ep_text_add(&show->out, json_array_size(wicks) > 0 ? "\n" : "");
-        ep_show_wrap(show, 0, "", ep_show_get_text(answer, "text"));
+        ep_show_say(show, 0, "", ep_show_get_text(answer, "text"));
     }
     ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
 }

@@ -143,13 +143,13 @@ void ep_show_predict(ep_show *show, json_t *answer)
 {
     show_head(show, answer);
     json_t *summary = json_object_get(answer, "summary");
-    ep_show_wrap(show, 0, "", ep_show_get_text(summary, "text"));
+    ep_show_say(show, 0, "", ep_show_get_text(summary, "text"));
     ep_text_add(&show->out, "\n");
     show_sessions(show, json_object_get(answer, "sessions"));
     json_t *heat = json_object_get(answer, "heat");
     if (*ep_show_get_text(heat, "text")) {
         ep_show_heading(show, "Where the heat goes");
-        ep_show_wrap(show, 0, "", ep_show_get_text(heat, "text"));
+        ep_show_say(show, 0, "", ep_show_get_text(heat, "text"));
     }
     show_intervals(show, json_object_get(answer, "intervals"),
                    json_array_size(json_object_get(answer, "sessions")));
@@ -272,7 +272,7 @@ void ep_show_sizes(ep_show *show, json_t *sizes)
         snprintf(first, sizeof first, "%.20s: ", ep_show_get_text(row, "size_name"));
         if (*ep_show_get_text(row, "text")) {
             ep_text_add(&show->out, i == 0 ? "\n" : "");
-            ep_show_wrap(show, 2, first, ep_show_get_text(row, "text"));
+            ep_show_say(show, 2, first, ep_show_get_text(row, "text"));
         }
     }
 }
@@ -295,7 +295,7 @@ static void show_set(ep_show *show, json_t *set)
         char first[128];
         snprintf(first, sizeof first, "  %.0f x %.60s  ", percent(row, "candles"),
                  ep_show_get_text(row, "size_name"));
-        ep_show_wrap(show, ep_show_columns(first), first, ep_show_get_text(row, "reason"));
+        ep_show_say(show, ep_show_columns(first), first, ep_show_get_text(row, "reason"));
     }
 }
 
@@ -339,7 +339,7 @@ void ep_show_plan(ep_show *show, json_t *answer)
     ep_show_heading(show, plan_heading(json_string_value(json_object_get(answer, "status"))));
     show_set(show, json_object_get(answer, "set"));
     ep_text_add(&show->out, "\n");
-    ep_show_wrap(show, 0, "", ep_show_get_text(answer, "sentence"));
+    ep_show_say(show, 0, "", ep_show_get_text(answer, "sentence"));
     double candles = 0;
     if (ep_show_get(answer, "candles", &candles) && candles > 0) {
         show_cost(show, answer);

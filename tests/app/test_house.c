@@ -1,4 +1,5 @@
 // The workshop's own choices: settings and limits.
+#include "app/source_int.h"
 #include "workshop.h"
 
 static workshop *w;
@@ -145,17 +146,46 @@ static void every_kind_of_reading_is_listed(void **state)
     assert_string_equal(text_at(row_of(kinds, "pool_at_wall"), "type"), "flag");
 }
 
+/// Every citation of the tables has a title to show, and no row of the bibliography came out
+/// broken.
+static void every_source_has_a_title(void **state)
+{
+    (void)state;
+    assert_true(ep_n_sources > 50);
+    for (int i = 0; i < ep_n_sources; i++) {
+        const ep_source *s = &ep_sources[i];
+        assert_true(strlen(s->text) > 15);
+        assert_null(strpbrk(s->text, "{}\\\n"));
+        assert_ptr_equal(ep_source_find(s->key), s);
+    }
+    for (int i = 0; i < EP_LIMIT_COUNT_; i++) {
+        const char *key = ep_limits_default()[i].src;
+        assert_true(key[0] == '\0' || ep_source_find(key));
+    }
+    for (int k = 0; k < EP_MAT_KIND_COUNT_; k++) {
+        for (int i = 0; i < ep_builtin_count((ep_material_kind)k); i++) {
+            const ep_material *m = ep_builtin((ep_material_kind)k, i);
+            for (int p = 0; p < m->n_props; p++) {
+                assert_true(m->prop[p].src[0] == '\0' || ep_source_find(m->prop[p].src));
+            }
+        }
+    }
+    assert_string_equal(ep_source_find("en15426_2018")->text,
+                        "Candles \xe2\x80\x93 Specification for sooting behaviour. European "
+                        "Committee for Standardization, EN 15426:2018");
+    assert_null(ep_source_find("sheet of March"));
+    assert_string_equal(text_at(limit("flame_max"), "source"), "en15493_2019");
+    assert_non_null(strstr(text_at(limit("flame_max"), "source_text"), "EN 15493:2019"));
+}
+
 int main(void)
 {
 #define T(f) cmocka_unit_test_setup_teardown(f, setup, teardown)
     const struct CMUnitTest tests[] = {
-        T(settings_have_defaults_and_explain_themselves),
-        T(the_newest_setting_holds),
-        T(wrong_settings_are_refused),
-        T(every_limit_has_its_owner),
-        T(a_house_limit_can_be_moved_within_its_bounds),
-        T(a_standards_limit_stays),
-        T(every_kind_of_reading_is_listed),
+        T(every_source_has_a_title),  T(settings_have_defaults_and_explain_themselves),
+        T(the_newest_setting_holds),  T(wrong_settings_are_refused),
+        T(every_limit_has_its_owner), T(a_house_limit_can_be_moved_within_its_bounds),
+        T(a_standards_limit_stays),   T(every_kind_of_reading_is_listed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

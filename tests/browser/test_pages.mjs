@@ -117,6 +117,15 @@ async function otherUnits() {
   await page.getByRole('radio', { name: 'in, oz, °F' }).check();
   await page.getByRole('button', { name: 'Keep' }).first().click();
   await page.waitForFunction(async () => (await (await fetch('/api/settings')).json()).settings.find((s) => s.key === 'units').value === 'us');
+  await page.locator('.limits').waitFor();
+  const limits = await page.locator('.limits').innerText();
+  check('limits name their sources by title', /Specification for fire safety\. .*EN 15493:2019/.test(limits) && !/en15493_2019/.test(limits));
+  check('what limits say is in Fahrenheit too', /68 °F give or take 9 °F/.test(limits));
+  const { recipes } = await workshop.get('/api/recipes');
+  await page.goto(`${workshop.url}/recipes/${recipes.find((r) => r.state === 'proven').id}/proof`);
+  await page.locator('.finding-text').first().waitFor();
+  const reasons = (await page.locator('.findings').innerText()) + (await page.locator('.proof').innerText());
+  check('reasons of a verdict are in inches and Fahrenheit', /\d in/.test(reasons) && /\d °F/.test(reasons) && !/\d (mm|C)\b/.test(reasons), reasons);
   const { containers } = await workshop.get('/api/containers');
   await page.goto(`${workshop.url}/shelf/containers/${containers[0].id}`);
   await page.locator('.figure').first().waitFor();

@@ -129,6 +129,33 @@ static void test_wrap(void **state)
     expect_shown(&s, "incomprehensibilities\nare long\n");
 }
 
+// sentences speak metric until the reader asks otherwise; factors: NIST SP 811 App. B.8
+static void test_sentences_follow_the_units(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *said, *us;
+    } rows[] = {
+        {"flame 23 mm, outside 46 C", "flame 0.91 in, outside 115 F"},
+        {"room 12.5 C is outside 15 to 25 C", "room 54 F is outside 59 to 77 F"},
+        {"20 C give or take 5 K", "68 F give or take 9 F"},
+        {"4.1 to 5.3 g/h", "0.145 to 0.187 oz/h"},
+        {"66 % in 4 h, 1.3 g/m, 3 mm2, J20 g", "66 % in 4 h, 1.3 g/m, 3 mm2, J20 g"},
+        {"\"Tin 71 mm\" is 5 mm short", "\"Tin 71 mm\" is 0.20 in short"},
+        {"60 C: did you mean 60 F (16 C)?", "60 C: did you mean 60 F (16 C)?"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char want[128];
+        for (int us = 0; us < 2; us++) {
+            ep_show s = plain(80);
+            s.us = us;
+            snprintf(want, sizeof want, "%s\n", us ? rows[i].us : rows[i].said);
+            ep_show_say(&s, 0, "", rows[i].said);
+            expect_shown(&s, want);
+        }
+    }
+}
+
 static void test_bars(void **state)
 {
     (void)state;
@@ -314,6 +341,7 @@ int main(void)
         cmocka_unit_test(test_numbers),
         cmocka_unit_test(test_columns),
         cmocka_unit_test(test_wrap),
+        cmocka_unit_test(test_sentences_follow_the_units),
         cmocka_unit_test(test_bars),
         cmocka_unit_test(test_tables),
         cmocka_unit_test(test_lists_and_objects),

@@ -4,6 +4,7 @@ import { createContext, type ComponentChildren } from 'preact';
 import { useContext, useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { Away, Refused, type Mistake } from './api';
 import { newId } from './ids';
+import { said } from './said';
 
 export type Values = Record<string, string>;
 
@@ -115,13 +116,13 @@ export function useFormState(): FormState {
 
 /** "inner_diameter: 7 mm is outside ..." without the field's name, for where its label stands anyway. */
 export function bare(text: string): string {
-  const said = text.replace(/^[A-Za-z_0-9[\].]+: /, '');
-  return said.charAt(0).toUpperCase() + said.slice(1);
+  const told = said(text.replace(/^[A-Za-z_0-9[\].]+: /, ''));
+  return told.charAt(0).toUpperCase() + told.slice(1);
 }
 
 /** The same with the name in plain words, for where no label stands near. */
 export const spoken = (text: string): string =>
-  text.replace(/^([A-Za-z_0-9[\].]+): /, (_, name: string) => `${name.replace(/\[(\d+)\]\.?/g, (_m, n: string) => ` ${n}, `).replace(/\./g, ' of ').replace(/_/g, ' ').trim()}: `);
+  said(text).replace(/^([A-Za-z_0-9[\].]+): /, (_, name: string) => `${name.replace(/\[(\d+)\]\.?/g, (_m, n: string) => ` ${n}, `).replace(/\./g, ' of ').replace(/_/g, ' ').trim()}: `);
 
 /** The door counts from 1: "profile[2].inner_diameter" and "inner_diameter" both find the field "profile.1.inner_diameter". */
 function isAt(mistake: Mistake, name: string): boolean {

@@ -2,7 +2,7 @@
 
 export interface Prop {
   label: string; help: string; unit: string; value: number | null; lo: number | null; hi: number | null;
-  how: string; how_text: string; source: string; min: number; max: number;
+  how: string; how_text: string; source: string | null; source_text: string | null; source_note: string | null; min: number; max: number;
 }
 export interface Material {
   id: string; kind: MaterialKind; name: string; klass: string; builtin: boolean; archived: boolean;
@@ -181,7 +181,8 @@ export interface ReadingKind {
   key: string; label: string; help: string; unit: string; type: string; min: number; max: number;
 }
 export interface Limit {
-  key: string; value: number; unit: string; min: number; max: number; grade: string; owner: string; source: string;
+  key: string; value: number; unit: string; min: number; max: number; grade: string; owner: string; source: string | null;
+  source_text: string | null; source_note: string | null;
   text: string; changed: boolean | string | null;
 }
 export interface Setting { key: string; value: string | number; label: string; help: string; choices: string[] | string | null }

@@ -15,6 +15,7 @@ import { SideBySide } from '../parts/SideBySide';
 import { StateMark } from '../parts/StateMark';
 import { WhatIf } from '../parts/WhatIf';
 import { Why } from '../parts/Why';
+import { said } from '../lib/said';
 
 export function Recipe({ id }: { id: string }) {
   const recipe = useAnswer<RecipeT>(`/api/recipes/${id}`);
@@ -84,7 +85,7 @@ function ProofSoFar({ page, recipe }: { page: VerdictPage; recipe: RecipeT }) {
   }
   return (
     <>
-      {page.text && <p>{page.text}</p>}
+      {page.text && <p>{said(page.text, page.wicks.map((w) => w.size_name))}</p>}
       <ul class="proof-list">
         {page.wicks.map((w) => (
           <li key={w.size_id}>

@@ -9,6 +9,8 @@ import { kindOf, showIn, typedUnits } from '../lib/units';
 import { Devices } from '../parts/Devices';
 import { ChoiceField, Field } from '../parts/Field';
 import { Await, Page, Section } from '../parts/Page';
+import { said } from '../lib/said';
+import { full } from '../parts/Origin';
 
 export function Settings() {
   const settings = useAnswer<{ settings: Setting[] }>('/api/settings');
@@ -73,9 +75,11 @@ function LimitRow({ limit: l }: { limit: Limit }) {
   const [editing, setEditing] = useState(false);
   return (
     <li>
-      <p class="limit-text">{l.text}</p>
+      <p class="limit-text">{said(l.text)}</p>
       <p class="limit-value">{showIn(l.value, l.unit)}</p>
-      <p class="quiet"><span class={`tag grade-${l.grade}`}>{l.grade}</span> {l.owner}{l.source ? ` · ${l.source}` : ''}{l.changed ? ' · changed here' : ''}</p>
+      <p class="quiet"><span class={`tag grade-${l.grade}`}>{l.grade}</span> {l.owner}{l.changed ? ' · changed here' : ''}</p>
+      {l.source && <p class="quiet limit-source">{full(l.source_text ?? l.source)}</p>}
+      {l.source_note && <details class="limit-source"><summary>How it was read<span class="unseen">: {l.text}</span></summary><p class="quiet">{full(said(l.source_note))}</p></details>}
       {FREE.includes(l.grade) && !editing && <p><button type="button" class="link" onClick={() => setEditing(true)}>change<span class="unseen"> {l.text}</span></button></p>}
       {editing && <LimitForm limit={l} onDone={() => setEditing(false)} />}
     </li>

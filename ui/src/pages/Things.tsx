@@ -8,6 +8,7 @@ import { aboveAt } from '../lib/above';
 import { FromAbove } from '../parts/FromAbove';
 import { JarMeasure } from '../parts/JarMeasure';
 import { Await, Page, Section } from '../parts/Page';
+import { said } from '../lib/said';
 
 export function ContainerPage({ id }: { id: string }) {
   const answer = useAnswer<Container>(`/api/containers/${id}`);
@@ -37,7 +38,7 @@ export function ContainerPage({ id }: { id: string }) {
               <Section title="Water check">
                 {c.water ? (
                   <>
-                    <p class={c.water.mismatch ? 'notice warn' : ''}>{c.water.text}</p>
+                    <p class={c.water.mismatch ? 'notice warn' : ''}>{said(c.water.text)}</p>
                     <p class="quiet">{show(c.water.mass_g, 'g')} of water at {show(c.water.temp_C, 'C')}, to {show(c.water.height_mm, 'mm')}: {show(c.water.ml, 'ml')} weighed, {show(c.water.profile_ml, 'ml')} by tape, ratio {plain(c.water.ratio)}.</p>
                   </>
                 ) : <p class="quiet">Not weighed with water. A tape slip of 1 mm is 3 % of the wax; one weighing finds it.</p>}

@@ -1,4 +1,5 @@
 // Cautions stand where the danger is. They never call a thing safe.
+import { said } from '../lib/said';
 import { plural } from '../lib/when';
 
 interface CautionProps { list: string[] | undefined; title?: string; folded?: boolean }
@@ -6,14 +7,14 @@ interface CautionProps { list: string[] | undefined; title?: string; folded?: bo
 /** `folded` where nothing is hot yet: the first one shows, the rest unfold. */
 export function Cautions({ list, title = 'Caution', folded }: CautionProps) {
   if (!list?.length) return null;
-  const items = (from: number) => <ul>{list.slice(from).map((text) => <li key={text}>{text}</li>)}</ul>;
+  const items = (from: number) => <ul>{list.slice(from).map((text) => <li key={text}>{said(text)}</li>)}</ul>;
   if (!folded || list.length < 3) {
     return <aside class="caution" aria-label={title}><p class="caution-title">{title}</p>{items(0)}</aside>;
   }
   return (
     <aside class="caution" aria-label={title}>
       <p class="caution-title">{title}</p>
-      <ul><li>{list[0]}</li></ul>
+      <ul><li>{said(list[0]!)}</li></ul>
       <details><summary>{plural(list.length - 1, 'more caution')}</summary>{items(1)}</details>
     </aside>
   );

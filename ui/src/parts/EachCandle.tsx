@@ -8,6 +8,7 @@ import type { Candle, Finding, Forecast, Limit, Reading, Recipe, Session, Verdic
 import { show } from '../lib/units';
 import { plural } from '../lib/when';
 import { Chart, type Point } from './Chart';
+import { said } from '../lib/said';
 
 interface EachProps {
   recipe: Recipe; page: VerdictPage; candles: Candle[]; readings: Reading[]; sessions: Session[]; limits: Limit[] | undefined;
@@ -68,7 +69,7 @@ function OneWick({ recipe, revision, wick, q, points, hold, last, candles, limit
                 {...(line ? { line: xs.map((x) => line[x - 1] ?? null) } : {})} points={points.filter((p) => p.label === code)} limit={limitOf(q, limits)} quietLimit />
               <p class="quiet each-under">
                 {candle && <>{plural(candle.sessions, 'session')}, {show(candle.left_pct, 'pct', 0)} of the wax left</>}
-                {bad && <span class="each-bad"><b>{bad.requirement}</b> {bad.text.replace(`${code}, `, '')}</span>}
+                {bad && <span class="each-bad"><b>{bad.requirement}</b> {said(bad.text.replace(`${code}, `, ''))}</span>}
               </p>
             </div>
           );

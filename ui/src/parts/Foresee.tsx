@@ -10,6 +10,7 @@ import { Heat } from './Heat';
 import { ComputedNote } from './Origin';
 import { Await } from './Page';
 import { Player } from './Player';
+import { said } from '../lib/said';
 
 const MEMBERS = 32;
 
@@ -50,20 +51,20 @@ function useFacts(forecast: Forecast) {
   const readings = useAnswer<{ readings: Reading[] }>(withQuery('/api/readings', of));
   const sessions = useAnswer<{ sessions: Session[] }>(withQuery('/api/sessions', of));
   const codes = test.data?.wicks.find((w) => w.size_id === forecast.wick.size_id)?.candles ?? [];
-  const said = codes.length ? ` Dots were measured on ${codes.join(', ')}${test.data!.revision === forecast.revision ? '' : `, poured from revision ${test.data!.revision}`}.` : '';
-  return { codes, said, readings: readings.data?.readings ?? [], sessions: sessions.data?.sessions ?? [] };
+  const dots = codes.length ? ` Dots were measured on ${codes.join(', ')}${test.data!.revision === forecast.revision ? '' : `, poured from revision ${test.data!.revision}`}.` : '';
+  return { codes, dots, readings: readings.data?.readings ?? [], sessions: sessions.data?.sessions ?? [] };
 }
 
 function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: Forecast | null; busy: boolean }) {
   const [session, setSession] = useState<number | null>(null);
   const limits = useAnswer<{ limits: Limit[] }>('/api/limits');
-  const { codes, said, readings, sessions } = useFacts(forecast);
+  const { codes, dots, readings, sessions } = useFacts(forecast);
   const s = forecast.summary;
   const xs = forecast.sessions.map((x) => x.number);
   return (
     <>
       <Player key={forecast.wick.size_id} forecast={forecast} onSession={setSession} />
-      <p class="story">{s.text}</p>
+      <p class="story">{said(s.text)}</p>
       <p class="quiet">
         {s.burn_h_to_stop !== null && <>Burns {show(s.burn_h_to_stop, 'h')} to the stop height. </>}
         {banded?.odds?.claim_text && <>{banded.odds.claim_text} </>}
@@ -71,7 +72,7 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
       <h3 class="charts-title">Where the heat goes</h3>
       <Heat heat={forecast.heat} />
       <h3 class="charts-title">Session by session</h3>
-      <p class="quiet">The line is the forecast from the middle of what is known; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}{said}</p>
+      <p class="quiet">The line is the forecast from the middle of what is known; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}{dots}</p>
       <div class="charts">
         {QUANTITIES.map((q) => (
           <Chart key={q.key} title={q.title} kind={q.kind} xLabel="session" xs={xs} line={forecast.sessions.map((x) => x[q.key])} points={factsOf(q, readings, sessions, codes)}

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import type { SizeOdds, Spread } from '../lib/types';
 import { num, show, unitOf, type Kind } from '../lib/units';
 import { TenJars, tenJars, JarGlyph } from './JarGlyph';
+import { said } from '../lib/said';
 
 const words = (pct: number): string => {
   if (pct >= 95) return 'almost certainly right';
@@ -52,7 +53,7 @@ function OddsRow({ odds, best, shown, onShow, members }: RowProps) {
       <TenJars odds={odds} />
       <div class="odds-words">
         <p><strong>Right in {n} of 10</strong>, {words(odds.right_pct)}.</p>
-        <p class="quiet">{odds.text}</p>
+        <p class="quiet">{said(odds.text, [odds.size_name])}</p>
       </div>
       <div class="odds-acts">
         {onShow && <button type="button" class="button small" disabled={shown} onClick={() => onShow(odds.size_id)}>{shown ? 'Shown above' : 'See it burn'}<span class="unseen"> {odds.size_name}</span></button>}

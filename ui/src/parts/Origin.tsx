@@ -2,6 +2,7 @@
 import { useId, useState } from 'preact/hooks';
 import type { Prop } from '../lib/types';
 import { showIn } from '../lib/units';
+import { said } from '../lib/said';
 
 export function PropValue({ prop }: { prop: Prop }) {
   const [open, setOpen] = useState(false);
@@ -15,11 +16,15 @@ export function PropValue({ prop }: { prop: Prop }) {
       <div id={id} hidden={!open} class="origin-note">
         <p>{capital(prop.how_text)}.</p>
         {prop.lo !== null && prop.hi !== null && <p>Plausible between {showIn(prop.lo, prop.unit)} and {showIn(prop.hi, prop.unit)}.</p>}
-        <p>{prop.source ? `Source: ${prop.source}.` : 'No source named.'}</p>
+        <p>{prop.source ? `Source: ${prop.source_text}.` : 'No source named.'}</p>
+        {prop.source_note && <p class="quiet">{full(said(prop.source_note))}</p>}
       </div>
     </>
   );
 }
+
+/** A note as a sentence. */
+export const full = (s: string): string => (/[.!?]$/.test(s) ? s : `${s}.`);
 
 export const capital = (s: string): string => s.charAt(0).toUpperCase() + s.slice(1);
 

@@ -3,20 +3,22 @@ import type { Plan, Recipe } from '../lib/types';
 import { plural } from '../lib/when';
 import { Cautions } from './Caution';
 import { Figure, Figures } from './Figure';
+import { said } from '../lib/said';
 
 export const pourLink = (recipeId: string, set: { size_id: string; candles: number }[]): string =>
   `/pours/new?recipe=${recipeId}&set=${set.map((s) => `${s.size_id}:${s.candles}`).join(',')}`;
 
 export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
+  const names = plan.sizes.map((s) => s.size_name);
   const pours = plan.candles > 0;
   return (
     <div class="plan">
-      <p class="story">{plan.sentence}</p>
+      <p class="story">{said(plan.sentence, names)}</p>
       {plan.learned && plan.learned.candles > 0 && <p class="quiet">Drawn from what {plural(plan.learned.candles, 'candle')} burned in this workshop taught, not from the tables alone.</p>}
       {plan.doubts && plan.doubts.length > 0 && (
         <div class="doubts">
           <h3>Worth a second look</h3>
-          <ul>{plan.doubts.map((d) => <li key={d.text}>{d.text}</li>)}</ul>
+          <ul>{plan.doubts.map((d) => <li key={d.text}>{said(d.text, names)}</li>)}</ul>
         </div>
       )}
       {plan.set.length > 0 && (
@@ -25,7 +27,7 @@ export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
             <li key={s.size_id}>
               <span class="plan-size">{s.size_name}</span>
               <span class="plan-count">× {s.candles}</span>
-              <span>{s.reason}</span>
+              <span>{said(s.reason, names)}</span>
             </li>
           ))}
         </ol>

@@ -4,6 +4,7 @@ import type { Finding, Reading, Verdict } from '../lib/types';
 import { readingValue } from '../lib/reading';
 import { num, showIn } from '../lib/units';
 import { minutes } from '../lib/when';
+import { said } from '../lib/said';
 
 const WEIGHT: Record<Finding['weight'], string> = { stop: 'stop now', against: 'against', warn: 'watch', note: 'noted' };
 const ORDER: Finding['weight'][] = ['stop', 'against', 'warn', 'note'];
@@ -13,11 +14,11 @@ export function VerdictView({ verdict, readings = [] }: { verdict: Verdict; read
   return (
     <div class="verdict">
       <p class={`verdict-word v-${verdict.kind}`}>{verdict.kind_text}</p>
-      {verdict.next_move && <p class="verdict-move"><strong>Next move.</strong> {verdict.next_move}</p>}
+      {verdict.next_move && <p class="verdict-move"><strong>Next move.</strong> {said(verdict.next_move)}</p>}
       {verdict.missing.length > 0 && (
         <div class="verdict-missing">
           <h3>{verdict.kind === 'not_yet_known' ? 'Still missing before it can be said' : 'Still missing'}</h3>
-          <ul>{verdict.missing.map((m) => <li key={m}>{m}</li>)}</ul>
+          <ul>{verdict.missing.map((m) => <li key={m}>{said(m)}</li>)}</ul>
         </div>
       )}
       {found.length > 0 && (
@@ -35,7 +36,7 @@ export function Proof({ verdict }: { verdict: Verdict }) {
   if (!verdict.proof) return null;
   return (
     <p class="proof">
-      {verdict.proof}
+      {said(verdict.proof)}
       {verdict.worst_margin_pct !== null && ` Least margin to a heat limit over the last quarter: ${num(verdict.worst_margin_pct, 'pct', 0)} %.`}
     </p>
   );
@@ -49,7 +50,7 @@ function FindingRow({ finding, readings }: { finding: Finding; readings: Reading
     <li class={`finding w-${finding.weight}`}>
       <span class="finding-number">{finding.requirement}</span>
       <div>
-        <p class="finding-text"><span class="finding-weight">{WEIGHT[finding.weight]}</span> {finding.text}</p>
+        <p class="finding-text"><span class="finding-weight">{WEIGHT[finding.weight]}</span> {said(finding.text)}</p>
         <p class="quiet">
           {where}
           {finding.value !== null && finding.limit !== null && finding.unit && `${where ? ' · ' : ''}${showIn(finding.value, finding.unit)} against ${showIn(finding.limit, finding.unit)}`}
@@ -61,7 +62,7 @@ function FindingRow({ finding, readings }: { finding: Finding; readings: Reading
         </p>
         {open && (
           <div class="finding-behind">
-            <p>{finding.requirement}: {finding.rule}</p>
+            <p>{finding.requirement}: {said(finding.rule)}</p>
             {behind.length > 0 && (
               <ul>{behind.map((r) => <li key={r.id}>{r.code}: {r.label} {readingValue(r.value, r.unit, r.kind)}, {minutes(r.minute)} after lighting</li>)}</ul>
             )}
@@ -80,7 +81,7 @@ export function StopNow({ findings, onOut }: { findings: Finding[]; onOut?: (cod
   return (
     <div class="stop" role="alert">
       <p class="stop-word">Put it out now</p>
-      <ul>{findings.map((f, i) => <li key={i}>{f.candle && !f.text.startsWith(f.candle) && <strong>{f.candle}: </strong>}{f.text} <span class="stop-rule">{f.requirement}</span></li>)}</ul>
+      <ul>{findings.map((f, i) => <li key={i}>{f.candle && !f.text.startsWith(f.candle) && <strong>{f.candle}: </strong>}{said(f.text)} <span class="stop-rule">{f.requirement}</span></li>)}</ul>
       <p>Snuff it, do not blow. Never use water. Leave it where it is until the wax is solid and the container cold.</p>
       {onOut && (
         <p class="actions">

@@ -7,6 +7,7 @@ import type { Recipe } from '../lib/types';
 import { getSystem, inShown, num, plain, unitOf, type Kind } from '../lib/units';
 import { plural, sizeWord } from '../lib/when';
 import { Await } from './Page';
+import { said } from '../lib/said';
 
 interface Outcome { rate_g_h: number; reach_pct: number; depth_mid_mm: number; wall_max_C: number; flame_max_mm: number }
 interface Factor {
@@ -48,7 +49,7 @@ function Told({ why }: { why: WhyAnswer }) {
   const rest = why.factors.slice(SHOWN);
   return (
     <>
-      <p class="story">{why.limit.text}</p>
+      <p class="story">{said(why.limit.text)}</p>
       <h3>The {COUNT[list.length] ?? list.length} unknowns that matter most</h3>
       <p class="quiet why-key">
         {sizeWord(why.size_name)} after {plural(why.sessions, 'session')}. Open dot: the unknown at the low end of its likely range; full dot: at the high end;

@@ -1,0 +1,40 @@
+// Sentences of the program in the units the maker reads: numbers, ranges, what must not be touched.
+// Factors: NIST SP 811 App. B.8. No browser is needed: the pages' own code runs here.
+import { createRequire } from 'node:module';
+import path from 'node:path';
+import { check, finish } from './lib/browser.mjs';
+import { root } from './lib/workshop.mjs';
+
+const { build } = createRequire(path.join(root, 'ui/package.json'))('esbuild');
+const made = await build({
+  stdin: { contents: "export { said } from './said'; export { setSystem } from './units';", resolveDir: path.join(root, 'ui/src/lib'), loader: 'ts' },
+  bundle: true, format: 'esm', write: false, logLevel: 'error',
+});
+const { said, setSystem } = await import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString('base64')}`);
+
+const CASES = [
+  // as the door says it, metric, US
+  ['The flame stands 23 mm, the container gets 46 C', 'The flame stands 23 mm, the container gets 46 °C', 'The flame stands 0.91 in, the container gets 115 °F'],
+  ['room 12.5 C is outside 15 to 25 C', 'room 12.5 °C is outside 15 to 25 °C', 'room 55 °F is outside 59 to 77 °F'],
+  ['20 C give or take 5 K', '20 °C give or take 5 K', '68 °F give or take 9 °F'],
+  ['the rate is 4.1 to 5.3 g/h', 'the rate is 4.1 to 5.3 g/h', 'the rate is 0.145 to 0.187 oz/h'],
+  ['weighed 28.35 g, holds 29.57 ml', 'weighed 28.35 g, holds 29.57 ml', 'weighed 1 oz, holds 1 fl oz'],
+  ['deepest pool 8.5 mm, limit 12.7 mm', 'deepest pool 8.5 mm, limit 12.7 mm', 'deepest pool 0.33 in, limit 0.5 in'],
+  // a small length keeps two figures
+  ['a core of 0.5 mm', 'a core of 0.5 mm', 'a core of 0.02 in'],
+  // no quantity of this kind
+  ['66 % of the width in 4 h, 1.3 g/m, 3 mm2, session 3', '66 % of the width in 4 h, 1.3 g/m, 3 mm2, session 3', '66 % of the width in 4 h, 1.3 g/m, 3 mm2, session 3'],
+  // both readings of a slip are meant as they stand
+  ['hottest wax 60 C: did you mean 60 F (16 C)?', 'hottest wax 60 C: did you mean 60 F (16 C)?', 'hottest wax 60 C: did you mean 60 F (16 C)?'],
+  // quoted, typed, named by the maker
+  ['“Glass 68 mm” is 5 mm short (typed: 7 mm)', '“Glass 68 mm” is 5 mm short (typed: 7 mm)', '“Glass 68 mm” is 0.2 in short (typed: 7 mm)'],
+  ['Wood 12 mm: 5 mm', 'Wood 12 mm: 5 mm', 'Wood 12 mm: 0.2 in'],
+];
+for (const [text, metric, us] of CASES) {
+  for (const [system, wanted] of [['metric', metric], ['us', us]]) {
+    setSystem(system);
+    const got = said(text, ['Wood 12 mm']);
+    check(`${system}: ${text}`, got === wanted, got);
+  }
+}
+finish();
