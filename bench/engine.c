@@ -55,6 +55,15 @@ static ep_burn_case whole_life(void)
     return c;
 }
 
+// the same in thin metal, whose wall is treated apart from the wax
+static ep_burn_case life_in_tin(void)
+{
+    ep_burn_case c = whole_life();
+    c.vessel.wall_m = c.vessel.base_m = 0.25e-3;
+    c.wall = ep_builtin_find("std-container-tinplate");
+    return c;
+}
+
 static ep_burn_case bowl(double grid_mm, int threads)
 {
     ep_burn_case c = candle(110.0, 80.0, 60.0, 1.0);
@@ -133,10 +142,11 @@ static void hash_ensemble(const char *name, const ep_burn_case *c, int members, 
 
 static void hash_all(void)
 {
-    const ep_burn_case first = first_burn(4.0), life = whole_life();
+    const ep_burn_case first = first_burn(4.0), life = whole_life(), tin = life_in_tin();
     for (int threads = 1; threads <= 2; threads++) {
         hash_ensemble("first-burns", &first, 16, threads);
         hash_ensemble("whole-lives", &life, 4, threads);
+        hash_ensemble("lives-in-tin", &tin, 4, threads);
         const ep_burn_case c = bowl(3.0, threads);
         ep_trace *t = burn(&c);
         printf("hash bowl threads %d %016" PRIx64 "\n", threads, mix_trace(HASH_START, t));
@@ -220,9 +230,7 @@ static void whole_lives(void)
         }
         ep_trace_destroy(t);
     }
-    ep_burn_case tin = whole_life();
-    tin.vessel.wall_m = tin.vessel.base_m = 0.25e-3;
-    tin.wall = ep_builtin_find("std-container-tinplate");
+    const ep_burn_case tin = life_in_tin();
     bench_time took = time_burn(&tin, 2, &t);
     row("whole life in tin on 3 mm", took.cpu_s * 1e3, "ms", "");
     ep_trace_destroy(t);

@@ -55,6 +55,20 @@ int ep_field_depth(const ep_field *f);   // stages worth doing together
 void ep_field_stages(ep_field *f, stage_group *g);
 void ep_field_unpair(ep_field *f);
 
+// field_band.c: symmetric, positive definite, banded
+enum { FIELD_WIDEST_BAND = 8 };  // wider ones cost more than the stages they save
+typedef struct band_system {
+    int n, band;
+    double *a;        // matrix: row i holds a_ii, a_i,i-1 .. a_i,i-band; owns all below
+    double *x;        // right side, then solution
+    int middle, end;  // cells between the two sides
+    double *before, *behind, *cross, *inv_d;  // factors
+} band_system;
+bool ep_band_take(band_system *s, int n, int band);  // false = no memory
+void ep_band_free(band_system *s);
+void ep_band_factor(band_system *s);  // after a was set
+void ep_band_solve(const band_system *s);
+
 // field_wall.c: the conduction from wall cell to wall cell, taken out of the explicit limit
 void ep_field_wall_ready(ep_field *f);  // after masses and conductances changed
 void ep_field_wall_free(ep_field *f);

@@ -10,25 +10,21 @@
 
 #include "burn/field_int.h"
 
-// wider bands than this cost more than the stages they save
-enum { WIDEST_BAND = 8 };
-
 // what stands in the place of an order
 enum { NO_WALL = -1, NO_ORDER = -2 };
 
 struct ep_field_wall {
-    int n, band;           // cells, half width of the band; 0 cells = nothing to treat
-    int *order;            // of each cell of the field, NO_WALL = none
-    int *cell;             // by order: cell of the field
-    int *from, *to;        // stretches of wall cells in the field
-    int n_runs;            //
-    double *power_W;       // by cell of the field
-    double *mass_kg;       // by order
-    double *to_x, *to_z;   // by order: W/K to the wall cell at i + 1 and to the one above, 0 = none
-    double *low, *up, *d;  // factors L D L^T by order: L to the left, L^T to the right, 1 / D
-    double *rate;          // by order
-    double step_s;         // explicit limit without the wall's own conduction
-    double lag_s;          // of the factors, 0 = none
+    int n, band;          // cells, half width of the band; 0 cells = nothing to treat
+    int *order;           // of each cell of the field, NO_WALL = none
+    int *cell;            // by order: cell of the field
+    int *from, *to;       // stretches of wall cells in the field
+    int n_runs;           //
+    double *power_W;      // by cell of the field
+    double *mass_kg;      // by order
+    double *to_x, *to_z;  // by order: W/K to the wall cell at i + 1 and to the one above, 0 = none
+    band_system system;   // by order: power to rate
+    double step_s;        // explicit limit without the wall's own conduction
+    double lag_s;         // of the factors, 0 = none
     bool usable, on;
 };
 
@@ -40,8 +36,9 @@ static bool is_wall(const ep_field *f, size_t c)
 static void free_wall(struct ep_field_wall *w)
 {
     if (w) {
-        void *const list[] = {w->order, w->cell, w->from, w->to, w->power_W, w->mass_kg,
-                              w->to_x,  w->to_z, w->low,  w->up, w->d,       w->rate};
+        ep_band_free(&w->system);
+        void *const list[] = {w->order,   w->cell,    w->from, w->to,
+                              w->power_W, w->mass_kg, w->to_x, w->to_z};
         for (size_t n = 0; n < sizeof list / sizeof *list; n++) {
             free(list[n]);
         }
@@ -129,20 +126,14 @@ static int band_of(const ep_field *f)
 
 static bool take_factors(struct ep_field_wall *w)
 {
-    const size_t n = (size_t)w->n, band = (size_t)w->band;
-    struct {
-        double **list;
-        size_t len;
-    } row[] = {{&w->mass_kg, n},   {&w->to_x, n}, {&w->to_z, n}, {&w->low, n * band},
-               {&w->up, n * band}, {&w->d, n},    {&w->rate, n}};
-    for (size_t r = 0; r < sizeof row / sizeof *row; r++) {
-        free(*row[r].list);
-        *row[r].list = calloc(row[r].len, sizeof(double));
-        if (!*row[r].list) {
-            return false;
-        }
+    double **list[] = {&w->mass_kg, &w->to_x, &w->to_z};
+    bool ok = true;
+    for (size_t r = 0; r < sizeof list / sizeof *list; r++) {
+        free(*list[r]);
+        *list[r] = calloc((size_t)w->n, sizeof **list[r]);
+        ok = ok && *list[r];
     }
-    return true;
+    return ok && ep_band_take(&w->system, w->n, w->band);
 }
 
 static void find_wall_runs(const ep_field *f, struct ep_field_wall *w)
@@ -208,7 +199,7 @@ static void lay_wall(ep_field *f)
     }
     find_wall_runs(f, w);
     // the lag is measured by the wax; a body that is mostly wall keeps its own steps
-    w->usable = w->n > 0 && 2 * wall <= held && w->band <= WIDEST_BAND && take_factors(w);
+    w->usable = w->n > 0 && 2 * wall <= held && w->band <= FIELD_WIDEST_BAND && take_factors(w);
 }
 
 static bool keep(double *place, double value)
@@ -275,37 +266,26 @@ double ep_field_wall_step_s(const ep_field *f)
     return f->wall->step_s;
 }
 
-// L D L^T of mass + lag x conduction, row by row within the band
+// mass + lag x conduction
 static void factor(const ep_field *f, struct ep_field_wall *w, double lag_s)
 {
-    const int band = w->band;
     const double slope_lag = lag_s * f->law.a;
+    const int wide = w->band + 1;
+    memset(w->system.a, 0, (size_t)(w->n * wide) * sizeof *w->system.a);
     for (int i = 0; i < w->n; i++) {
-        const int c = w->cell[i];
-        double row[WIDEST_BAND + 1] = {0.0}, diagonal = w->mass_kg[i];
-        for (int side = 0; side < NEIGHBOURS; side++) {
-            const int next = beside(f, c, side), j = next >= 0 ? w->order[next] : NO_WALL;
-            if (j < 0) {
-                continue;
-            }
-            const int owner = side == LEFT || side == BELOW ? j : i;
-            const double link = slope_lag * (side < ABOVE ? w->to_x : w->to_z)[owner];
-            diagonal += link;
-            if (j < i) {
-                row[i - j] = -link;
+        double *row = &w->system.a[i * wide];
+        row[0] += w->mass_kg[i];
+        for (int side = RIGHT; side < NEIGHBOURS; side += ABOVE - RIGHT) {
+            const int next = beside(f, w->cell[i], side), j = next >= 0 ? w->order[next] : i;
+            const double link = slope_lag * (side == RIGHT ? w->to_x : w->to_z)[i];
+            if (j != i) {
+                row[0] += link;
+                w->system.a[j * wide] += link;
+                w->system.a[(i > j ? i : j) * wide + abs(i - j)] = -link;
             }
         }
-        for (int j = i - band < 0 ? 0 : i - band; j < i; j++) {
-            // row[i - j] is L_ij D_j once the ones before it are taken off
-            for (int k = i - band < 0 ? 0 : i - band; k < j; k++) {
-                row[i - j] -= j - k <= band ? row[i - k] * w->low[j * band + j - k - 1] : 0.0;
-            }
-            const double l = row[i - j] * w->d[j];
-            diagonal -= l * row[i - j];
-            w->low[i * band + i - j - 1] = w->up[j * band + i - j - 1] = l;
-        }
-        w->d[i] = 1.0 / diagonal;
     }
+    ep_band_factor(&w->system);
     w->lag_s = lag_s;
 }
 
@@ -346,74 +326,15 @@ FIELD_WIDE static void wall_power(const ep_field *f, const struct ep_field_wall 
     }
 }
 
-// One sweep of the solution, n cells on from x in steps of `way`: what was just found stays out of
-// memory, and the latest comes last, so that little is waited for. A known band lets the compiler
-// unroll the loops.
-__attribute__((always_inline)) static inline void sweep(const double *factor, double *x, int n,
-                                                        int way, int band)
-{
-    double last[WIDEST_BAND] = {0.0};
-    for (int i = 0; i < n; i++, x += way, factor += way * band) {
-        double sum = *x;
-        for (int b = band - 1; b >= 0; b--) {
-            sum -= factor[b] * last[b];
-        }
-        for (int b = band - 1; b > 0; b--) {
-            last[b] = last[b - 1];
-        }
-        *x = last[0] = sum;
-    }
-}
-
-static void sweep_any(const double *factor, double *x, int n, int way, int band)
-{
-    switch (band) {
-    case 1:
-        sweep(factor, x, n, way, 1);
-        break;
-    case 2:
-        sweep(factor, x, n, way, 2);
-        break;
-    case 3:
-        sweep(factor, x, n, way, 3);
-        break;
-    case 4:
-        sweep(factor, x, n, way, 4);
-        break;
-    case 5:
-        sweep(factor, x, n, way, 5);
-        break;
-    case 6:
-        sweep(factor, x, n, way, 6);
-        break;
-    case 7:
-        sweep(factor, x, n, way, 7);
-        break;
-    default:
-        sweep(factor, x, n, way, WIDEST_BAND);
-        break;
-    }
-}
-
-// x holds the power and becomes the rate
-static void solve(const struct ep_field_wall *w, double *x)
-{
-    sweep_any(w->low, x, w->n, 1, w->band);
-    for (int i = 0; i < w->n; i++) {
-        x[i] *= w->d[i];
-    }
-    sweep_any(w->up + (w->n - 1) * w->band, x + w->n - 1, w->n, -1, w->band);
-}
-
 void ep_field_wall_stage(ep_field *f, const stage_work *s)
 {
     const struct ep_field_wall *w = f->wall;
-    double *rate = w->rate;
+    double *rate = w->system.x;
     wall_power(f, w, s->T);
     for (int n = 0; n < w->n; n++) {
         rate[n] = w->power_W[w->cell[n]];
     }
-    solve(w, rate);
+    ep_band_solve(&w->system);
     for (int n = 0; n < w->n; n++) {
         const int c = w->cell[n];
         s->y[c] += s->k.mut_tau_s * rate[n];

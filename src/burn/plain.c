@@ -297,10 +297,12 @@ static double now_s(void)
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-// steps grow with time: short while the own transient of the disc runs, three minutes later on
-static double next_step_s(double t_s, double end_s)
+// steps grow with time: short while the own transient of the disc runs, later on five minutes for
+// each millimetre of a cell, so that time and space err alike
+static double next_step_s(double t_s, double end_s, double cells_per_mm)
 {
-    double tau_s = fmin(fmax(0.2 * t_s, 2.0), 180.0);
+    double longest_s = fmin(300.0 / cells_per_mm, 400.0);
+    double tau_s = fmin(fmax(0.2 * t_s, 2.0), longest_s);
     double left_s = end_s - t_s;
     return left_s < 1.5 * tau_s ? left_s : tau_s;
 }
@@ -331,7 +333,7 @@ ep_status ep_plain_run(const ep_plain_case *c, ep_plain_answer *answer, double *
     for (int n = 0; n < c->n_hours; n++) {
         const double end_s = c->hour[n] * 3600.0;
         while (t_s < end_s) {
-            double tau_s = next_step_s(t_s, end_s);
+            double tau_s = next_step_s(t_s, end_s, c->cells_per_mm);
             ep_field_step(f, tau_s);
             t_s = t_s + tau_s >= end_s - 1e-9 ? end_s : t_s + tau_s;
         }
