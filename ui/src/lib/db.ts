@@ -10,6 +10,7 @@ export interface OutItem {
   what: string; // plain words for the list of things not yet sent
   session_id: string;
   typed_at: number; // server's time, ms
+  heavy?: boolean; // a picture: what is light goes first
   refused: string; // the door's text when it said no; '' while waiting
 }
 

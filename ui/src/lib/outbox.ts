@@ -73,7 +73,8 @@ export async function flush(): Promise<void> {
   for (const item of items) if (!item.refused) settle(item.id, { kind: 'kept' });
 }
 
-const firstWaiting = (): OutItem | undefined => items.find((i) => !i.refused);
+/** In the order typed, but no picture holds up a reading. */
+const firstWaiting = (): OutItem | undefined => items.find((i) => !i.refused && !i.heavy) ?? items.find((i) => !i.refused);
 
 function settle(id: string, outcome: Outcome): void {
   outcomes.get(id)?.(outcome);
@@ -83,7 +84,7 @@ function settle(id: string, outcome: Outcome): void {
 /** False when the server is away and the rest must wait. */
 async function sendOne(item: OutItem): Promise<boolean> {
   try {
-    const answer = await postJson<{ stop?: Finding[] }>(item.path, { [item.id_as]: item.id, ...item.body }, 10000);
+    const answer = await postJson<{ stop?: Finding[] }>(item.path, { [item.id_as]: item.id, ...item.body }, item.heavy ? 30000 : 10000);
     await drop(item.id);
     settle(item.id, { kind: 'sent', answer });
     if (answer.stop?.length) stopListener?.(answer.stop, item.session_id);

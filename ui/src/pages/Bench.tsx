@@ -4,6 +4,7 @@ import { benchReadings, burning, doneSince, dueNow, useOutbox, type BenchReading
 import { useNow } from '../lib/clock';
 import { roundAt } from '../lib/kinds';
 import { useAnswer } from '../lib/live';
+import type { Photo } from '../lib/photo';
 import type { Finding, ReadingKind, Session, Today, VerdictPage } from '../lib/types';
 import { atTime, minutes, plural } from '../lib/when';
 import { BenchPad, type PadJob } from '../parts/BenchPad';
@@ -11,6 +12,7 @@ import { CandleCard } from '../parts/CandleCard';
 import { Cautions, NeverUnattended } from '../parts/Caution';
 import { EndForm } from '../parts/EndForm';
 import { Await, Page, Section } from '../parts/Page';
+import { PhotoStrip, waitingPhotos } from '../parts/PhotoStrip';
 import { ReadingTable } from '../parts/ReadingTable';
 import { stopsOf } from '../lib/stops';
 import { Tape } from '../parts/Tape';
@@ -67,7 +69,7 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
       <NeverUnattended count={open ? burning(session).length : 0} />
       <div class="candle-cards">
         {session.candles.map((c) => (
-          <CandleCard key={c.candle_id} candle={c} kinds={kinds} readings={readings} due={round} open={open && !c.ended_at}
+          <CandleCard key={c.candle_id} session={session} candle={c} kinds={kinds} readings={readings} due={round} open={open && !c.ended_at}
             onRead={(kind) => setJob({ asks: [{ candle: c.candle_id, kind }], at: 0, correcting: null })} />
         ))}
       </div>
@@ -75,8 +77,27 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
       <Section title="Readings" note={plural(readings.filter((r) => !r.corrected && r.state !== 'refused').length, 'reading')}>
         <ReadingTable readings={readings} onCorrect={(r: BenchReading) => setJob({ asks: [{ candle: r.candle_id, kind: r.kind }], at: 0, correcting: r })} />
       </Section>
+      <Photos session={session} readings={readings} />
       {open && <Cautions list={session.cautions} title="While they burn" folded />}
     </Page>
+  );
+}
+
+function Photos({ session, readings }: { session: Session; readings: BenchReading[] }) {
+  const answer = useAnswer<{ photos: Photo[] }>(`/api/photos?session=${session.id}`);
+  const items = useOutbox();
+  const text = (id: string) => {
+    const r = readings.find((x) => x.id === id);
+    return r ? `${r.label} ${r.shown}` : '';
+  };
+  const code = (candle: string) => session.candles.find((c) => c.candle_id === candle)?.code ?? '';
+  const photos = answer.data?.photos ?? [];
+  const waiting = waitingPhotos(items, session, code, text).filter((w) => !photos.some((p) => p.id === w.id));
+  if (!photos.length && !waiting.length) return null;
+  return (
+    <Section title="Photos" note={plural(photos.length + waiting.length, 'photo')}>
+      <PhotoStrip photos={photos} waiting={waiting} text={text} span={session.planned_h * 60} label="Photos of this session" />
+    </Section>
   );
 }
 

@@ -4,6 +4,8 @@ import { useState } from 'preact/hooks';
 import { postJson, withQuery } from '../lib/api';
 import { Form, FormProblem, useForm } from '../lib/form';
 import { answersChanged, useAnswer } from '../lib/live';
+import type { Photo } from '../lib/photo';
+import { readingValue } from '../lib/reading';
 import { usePlace } from '../lib/router';
 import type { Candle, Forecast, Limit, Reading, Recipe, Session, SessionCandle, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
@@ -14,6 +16,7 @@ import { ChoiceField, Field } from '../parts/Field';
 import { Against } from '../parts/Against';
 import { EachCandle } from '../parts/EachCandle';
 import { Await, Empty, Page, Section } from '../parts/Page';
+import { PhotoStrip } from '../parts/PhotoStrip';
 import { StateMark } from '../parts/StateMark';
 import { StopNow, VerdictView } from '../parts/Verdict';
 
@@ -77,12 +80,38 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
           <EachCandle {...{ recipe, page }} candles={candles.data?.candles ?? []} readings={readings.data?.readings ?? []} sessions={sessions.data?.sessions ?? []} limits={limits.data?.limits} />
         </Section>
       )}
+      <ProofPhotos recipe={recipe.id} codes={wick.candles} readings={readings.data?.readings ?? []} />
       <Section title="Sessions">
         <SessionTable sessions={sessions.data?.sessions ?? []} codes={wick.candles} />
         <p class="actions"><a class="button" href={`/light?recipe=${recipe.id}`}>Light candles</a></p>
       </Section>
       <Section title="Decide"><Decide key={wick.size_id} recipe={recipe} size={wick.size_id} name={wick.size_name} right={wick.verdict.kind === 'right'} /></Section>
     </>
+  );
+}
+
+/** The photos of a wick's candles, a strip for each session. */
+function ProofPhotos({ recipe, codes, readings }: { recipe: string; codes: string[]; readings: Reading[] }) {
+  const answer = useAnswer<{ photos: Photo[] }>(withQuery('/api/photos', { recipe, limit: 500 }));
+  const own = (answer.data?.photos ?? []).filter((p) => codes.includes(p.code));
+  if (!own.length) return null;
+  const text = (id: string) => {
+    const r = readings.find((x) => x.id === id);
+    return r ? `${r.label} ${readingValue(r.value, r.unit, r.kind)}` : '';
+  };
+  const sessions = [...new Set(own.map((p) => p.session_id))].reverse();
+  return (
+    <Section title="Photos" note={plural(own.length, 'photo')}>
+      {sessions.map((id) => {
+        const these = own.filter((p) => p.session_id === id);
+        return (
+          <div key={id}>
+            <p><a href={`/sessions/${id}`}>{atTime(these[these.length - 1]!.at, serverNow())}</a></p>
+            <PhotoStrip photos={these} text={text} label={`Photos of the session of ${atTime(these[0]!.at, serverNow())}`} />
+          </div>
+        );
+      })}
+    </Section>
   );
 }
 

@@ -2,15 +2,16 @@
 import { useState } from 'preact/hooks';
 import { doneSince, lastOf, type BenchReading } from '../lib/bench';
 import { roundAt, sortKinds } from '../lib/kinds';
-import type { ReadingKind, SessionCandle } from '../lib/types';
+import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { show } from '../lib/units';
 import { minutes, sizeWord } from '../lib/when';
+import { PhotoTake } from './PhotoTake';
 
 interface CardProps {
-  candle: SessionCandle; kinds: ReadingKind[]; readings: BenchReading[]; due: number | null; open: boolean; onRead: (kind: string) => void;
+  session: Session; candle: SessionCandle; kinds: ReadingKind[]; readings: BenchReading[]; due: number | null; open: boolean; onRead: (kind: string) => void;
 }
 
-export function CandleCard({ candle, kinds, readings, due, open, onRead }: CardProps) {
+export function CandleCard({ session, candle, kinds, readings, due, open, onRead }: CardProps) {
   const [more, setMore] = useState(false);
   const round = roundAt(due ?? 0);
   const seen = sortKinds(readings.filter((r) => r.candle_id === candle.candle_id && r.state !== 'refused').map((r) => r.kind));
@@ -54,6 +55,7 @@ export function CandleCard({ candle, kinds, readings, due, open, onRead }: CardP
           )}
         </>
       )}
+      <PhotoTake session={session} candle={candle} readings={readings} />
     </section>
   );
 }
