@@ -47,7 +47,9 @@ typedef struct ep_field {
     ep_unit unit;     ///< of quantities: unit of a bare number
     double min, max;  ///< in `unit` (quantities, ints); texts and lists: length; both 0 = no limit
     bool required;
-    bool path;                    ///< path parameter = positional argument
+    bool path;  ///< path parameter = positional argument
+    bool
+        word;  ///< also a positional argument, in the order of the fields, though no path parameter
     const char *choices;          ///< "a|b|c"; of an ID "uuid": made by the client, must be a UUID
     const char *label;            ///< what a person calls it
     const char *help;             ///< one line with an example
@@ -81,8 +83,8 @@ typedef struct ep_use_case {
 /// The whole table, sorted as help shows it.
 const ep_use_case *ep_use_cases(int *n);
 
-/// Check `in` against the case's fields, convert quantities, lock as needed, run. With err->more set
-/// every mistake of the input is told, not the first alone.
+/// Check `in` against the case's fields, convert quantities, lock as needed, run. With err->more
+/// set every mistake of the input is told, not the first alone.
 ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_t **out,
                       ep_err *err);
 

@@ -106,6 +106,10 @@ ep_status ep_shape_session(ep_app *app, const char *session_id, json_t **out, ep
 
 // --- due.c: when readings are due, and which ---
 enum { EP_MAX_DUE = 24 };
+/// A session by its id or by a candle's code (field "id"); `by` is that candle, or has an empty id.
+ep_status ep_session_find(ep_app *app, const char *text, char id[EP_ID_CAP], ep_candle *by,
+                          ep_err *err);
+
 /// Minutes at which readings are due in a session of that planned length, its end included;
 /// returns how many.
 int ep_due_minutes(ep_app *app, double planned_h, double minute[EP_MAX_DUE]);

@@ -374,18 +374,22 @@ ep_status ep_case_session_end(ep_app *app, const json_t *in, json_t **out, ep_er
 {
     ep_candle named[MOST_LIT] = {0};
     int n = 0;
-    const char *id = ep_in_text(in, "id");
+    char id[EP_ID_CAP] = "";
+    ep_candle by;
     json_t *row = NULL, *burns = NULL;
+    ep_status status = ep_session_find(app, ep_in_text(in, "id"), id, &by, err);
     ep_bind by_id[] = {ep_bind_text("id", id)}, by_session[] = {ep_bind_text("session", id)};
-    ep_status status = ep_store_one(app->store, EP_Q_SESSION_GET, by_id, 1, &row, err);
-    if (status == EP_E_NOT_FOUND) {
-        ep_err_set(err, status, "id", "id: there is no burn session “%.60s”", id);
+    if (status == EP_OK) {
+        status = ep_store_one(app->store, EP_Q_SESSION_GET, by_id, 1, &row, err);
     }
     if (status == EP_OK) {
         status = ep_store_json(app->store, EP_Q_SESSION_BURNS, by_session, 1, &burns, err);
     }
     if (status == EP_OK) {
         status = named_candles(app, in, named, &n, err);
+    }
+    if (n == 0 && by.id[0]) {
+        named[n++] = by;
     }
     ending e = {.session = id,
                 .reason = ep_in_text(in, "reason"),
@@ -408,7 +412,10 @@ ep_status ep_case_session_end(ep_app *app, const json_t *in, json_t **out, ep_er
 
 ep_status ep_case_session_show(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
-    return ep_shape_session(app, ep_in_text(in, "id"), out, err);
+    char id[EP_ID_CAP];
+    ep_candle by;
+    ep_status status = ep_session_find(app, ep_in_text(in, "id"), id, &by, err);
+    return status == EP_OK ? ep_shape_session(app, id, out, err) : status;
 }
 
 static ep_status rows_of(ep_app *app, const json_t *in, int limit, json_t **rows, ep_err *err)

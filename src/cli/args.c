@@ -52,6 +52,11 @@ const char *ep_args_option(const char *field, char *buf, size_t cap)
     return buf;
 }
 
+bool ep_args_positional(const ep_field *f)
+{
+    return f->path || f->word;
+}
+
 static int command_count(const ep_commands *cmds)
 {
     return cmds->n_extra + cmds->n_cases;
@@ -297,7 +302,6 @@ static ep_status set_switch(ep_switches *on, int option, const char *value, ep_e
 // texts of the fields as typed, before they become JSON: a list may be given in several options
 typedef struct typed {
     char *text[OPTIONS_MAX];  // owned
-    int n_positional;         // path fields filled so far
 } typed;
 
 static ep_status set_text(const ep_use_case *c, typed *t, int i, const char *text, ep_err *err)
@@ -321,14 +325,33 @@ static ep_status set_text(const ep_use_case *c, typed *t, int i, const char *tex
     return EP_OK;
 }
 
+static ep_status add_word_to(char **text, const char *word, ep_err *err)
+{
+    char *whole = NULL;
+    if (asprintf(&whole, "%s %s", *text, word) < 0) {
+        return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    }
+    free(*text);
+    *text = whole;
+    return EP_OK;
+}
+
 static ep_status set_positional(const ep_use_case *c, typed *t, const char *text, ep_err *err)
 {
-    int seen = 0;
+    int last = -1;
     for (int i = 0; i < c->n_fields; i++) {
-        if (c->field[i].path && seen++ == t->n_positional) {
-            t->n_positional++;
+        const ep_field *f = &c->field[i];
+        if (!ep_args_positional(f)) {
+            continue;
+        }
+        if (!t->text[i]) {
             return set_text(c, t, i, text, err);
         }
+        last = i;
+    }
+    // "burn read K7QF flame 23 mm": number and unit are two words
+    if (last >= 0 && c->field[last].word && c->field[last].kind == EP_FIELD_VALUE) {
+        return add_word_to(&t->text[last], text, err);
     }
     return ep_err_set(err, EP_E_USAGE, "",
                       "'%s' is one word too many; fields are given as "
@@ -496,7 +519,7 @@ static ep_status parse(const ep_commands *commands, int argc, char **argv, ep_ar
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
     option_set set;
-    typed t = {.n_positional = 0};
+    typed t = {0};
     collect_options(&set, out->c);
     // getopt wants a program name in front of what it scans
     optind = 0;

@@ -42,6 +42,9 @@ ep_status ep_args_parse(const ep_commands *commands, int argc, char **argv, ep_a
                         ep_err *err);
 void ep_args_clear(ep_args *a);
 
+/// Is the field given as a word of its own, without an option's name?
+bool ep_args_positional(const ep_field *f);
+
 /// The option's name of a field: underscores become hyphens. Returns buf.
 const char *ep_args_option(const char *field, char *buf, size_t cap);
 

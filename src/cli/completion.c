@@ -48,7 +48,7 @@ static void add_options(ep_text *out, const ep_use_case *c)
 {
     for (int i = 0; i < c->n_fields; i++) {
         char name[80];
-        if (!c->field[i].path) {
+        if (!ep_args_positional(&c->field[i])) {
             ep_text_addf(out, " --%s", ep_args_option(c->field[i].name, name, sizeof name));
         }
     }
@@ -62,7 +62,7 @@ static void add_choices(ep_text *out, const ep_use_case *c)
     for (int i = 0; i < c->n_fields; i++) {
         const ep_field *f = &c->field[i];
         char name[80];
-        if (f->kind == EP_FIELD_CHOICE && !f->path) {
+        if (f->kind == EP_FIELD_CHOICE && !ep_args_positional(f)) {
             ep_text_addf(out, "    '%s %s --%s') words='", c->group, c->verb,
                          ep_args_option(f->name, name, sizeof name));
             for (const char *p = f->choices; *p; p++) {

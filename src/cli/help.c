@@ -146,7 +146,7 @@ static void show_field(ep_show *show, const ep_field *f)
 {
     char name[80], arg[48], first[160];
     ep_help_argument(f, arg, sizeof arg);
-    if (f->path) {
+    if (ep_args_positional(f)) {
         snprintf(first, sizeof first, "  %s  ", ep_args_option(f->name, name, sizeof name));
         for (char *p = first; *p; p++) {
             *p = (char)toupper((unsigned char)*p);
@@ -171,7 +171,7 @@ static void show_fields(ep_show *show, const ep_use_case *c, const char *heading
     bool any = false;
     for (int i = 0; i < c->n_fields; i++) {
         const ep_field *f = &c->field[i];
-        if ((f->required || f->path) != required) {
+        if ((f->required || ep_args_positional(f)) != required) {
             continue;
         }
         if (!any) {
@@ -200,7 +200,7 @@ static void usage_line(ep_text *out, const ep_use_case *c)
     bool more = false;
     for (int i = 0; i < c->n_fields; i++) {
         const ep_field *f = &c->field[i];
-        if (f->path) {
+        if (ep_args_positional(f)) {
             ep_args_option(f->name, name, sizeof name);
             for (char *p = name; *p; p++) {
                 *p = (char)toupper((unsigned char)*p);

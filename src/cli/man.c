@@ -50,7 +50,7 @@ static void field(ep_text *out, const ep_field *f)
 {
     char name[80], option[96], arg[48];
     ep_args_option(f->name, name, sizeof name);
-    if (f->path) {
+    if (ep_args_positional(f)) {
         for (char *p = name; *p; p++) {
             *p = (char)toupper((unsigned char)*p);
         }
@@ -63,7 +63,7 @@ static void field(ep_text *out, const ep_field *f)
     ep_text t;
     ep_text_init(&t);
     ep_help_field(&t, f);
-    if (f->required || f->path) {
+    if (f->required || ep_args_positional(f)) {
         ep_text_add(&t, " (needed)");
     }
     tagged(out, option, arg, ep_text_str(&t));

@@ -204,6 +204,14 @@ while [ $n -lt 4 ]; do
         is 'a flame of 9 in means put it out' 'v.stop.length > 0'
         go burn read --candle "$one" --kind flame --value '0.9 in' --corrects "$wrong"
         is 'corrected, it does not' 'v.stop === undefined'
+        go burn read "$thin" flame 0.6 in
+        near 'a code, a kind, a number and its unit are enough' 'v.value' 15.24 1e-9
+        is 'it went to the session the candle is lit in' "v.session_id === \"$session\""
+        go burn read "$thin" flicker 1 --corrects "$(get 'v.id')"
+        is 'and a slip of the kind is corrected' 'v.kind === "flicker" && v.value === 1'
+        refused id 'no candle “NONE”' burn out NONE
+        go burn show "$thin"
+        is 'a session is found by a candle' "v.id === \"$session\" && v.candles.length === 2"
         go burn readings --candle "$one"
         is 'both stand in the book' 'v.readings.length === 2 && v.readings.some(r => r.corrected_by)'
     fi
@@ -211,7 +219,9 @@ while [ $n -lt 4 ]; do
     read_all "$thin" 43 3 15 38
     read_all "$one" $((64 + n * 2)) 7 24 50
     refused "masses.$one" 'at most' burn out "$session" --masses "$one: 600 g"
-    go burn out "$session" --masses "$thin: $(mass $((n * 11 + 11))) g, $one: $(mass $((n * 18 + 18))) g"
+    go burn out "$thin" --masses "$thin: $(mass $((n * 11 + 11))) g"
+    is 'by its code one candle is put out, the other burns on' 'v.open && v.candles.filter(c => c.ended_at).length === 1'
+    go burn out "$session" --masses "$one: $(mass $((n * 18 + 18))) g"
     near 'grams an hour' "v.candles.find(c => c.code === \"$one\").rate_g_h" 4.5 0.03
     n=$((n + 1))
 done

@@ -9,6 +9,7 @@ import './css/extra.css';
 import './css/print.css';
 import { render } from 'preact';
 import { useEffect } from 'preact/hooks';
+import { readyOnTouch } from './lib/alarm';
 import { Refused } from './lib/api';
 import { onStop, startOutbox } from './lib/outbox';
 import { listenForChanges, useAnswer } from './lib/live';
@@ -80,13 +81,14 @@ function App() {
     if (location.hash) setTimeout(() => document.getElementById(location.hash.slice(1))?.scrollIntoView(), 400);
   }, [path]);
   // no page before the units are known: a number must not change its unit under the eye
-  if (!settings.data && !settings.error) return <Shell path={path}><Loading what="Opening the workshop" /></Shell>;
+  if (!settings.data && !settings.error) return <Shell path={path} open={false}><Loading what="Opening the workshop" /></Shell>;
   // a device not let in, or shut out: nothing else would open
-  if (settings.error instanceof Refused && settings.error.field === 'device' && path !== '/pair') return <Shell path={path}><div class="stage"><Pair /></div></Shell>;
-  return <Shell path={path}><div key={`${path} ${units}`} class="stage">{pageAt(path)}</div></Shell>;
+  if (settings.error instanceof Refused && settings.error.field === 'device' && path !== '/pair') return <Shell path={path} open={false}><div class="stage"><Pair /></div></Shell>;
+  return <Shell path={path} open><div key={`${path} ${units}`} class="stage">{pageAt(path)}</div></Shell>;
 }
 
 takeLinks();
+readyOnTouch();
 onStop((findings, sessionId) => stopsOf.add(findings, sessionId));
 void startOutbox();
 listenForChanges();

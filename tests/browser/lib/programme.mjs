@@ -195,6 +195,7 @@ export async function enter(v, text, touch = true) {
     const wanted = choices.filter({ hasText: new RegExp(`^${text}`, 'i') }).first();
     if (touch) await wanted.click();
     else {
+      await page.locator('.pad-choice:enabled').first().waitFor(); // a moment after the question appeared
       await wanted.focus();
       await page.keyboard.press('Enter');
     }

@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { outboxItems, watchOutbox } from './outbox';
 import type { OutItem } from './db';
 import type { Reading, ReadingKind, Session, SessionCandle } from './types';
+import { guess } from './guess';
 import { minutes } from './when';
 import { readingValue } from './reading';
 
@@ -24,7 +25,7 @@ export function benchReadings(session: Session, kinds: ReadingKind[], items: Out
   const known = session.readings.map((r) => fromReading(r, replaced));
   const typed = items
     .filter((i) => i.path === '/api/readings' && i.session_id === session.id && !sent.has(i.id))
-    .map((i) => fromItem(i, lit, session, kinds));
+    .map((i) => fromItem(i, lit, session, kinds, replaced));
   return [...known, ...typed];
 }
 
@@ -36,13 +37,13 @@ function fromReading(r: Reading, replaced: Set<string | undefined>): BenchReadin
   };
 }
 
-function fromItem(i: OutItem, lit: number, session: Session, kinds: ReadingKind[]): BenchReading {
+function fromItem(i: OutItem, lit: number, session: Session, kinds: ReadingKind[], replaced: Set<string | undefined>): BenchReading {
   const candle_id = String(i.body.candle);
   const kind = String(i.body.kind);
   return {
     id: i.id, candle_id, kind, code: session.candles.find((c) => c.candle_id === candle_id)?.code ?? '',
     label: kinds.find((k) => k.key === kind)?.label ?? kind, shown: String(i.body.value),
-    minute: i.body.minute !== undefined ? Number(i.body.minute) : Math.max(0, (i.typed_at - lit) / 60000), corrected: false,
+    minute: i.body.minute !== undefined ? Number(i.body.minute) : Math.max(0, (i.typed_at - lit) / 60000), corrected: replaced.has(i.id),
     corrects: (i.body.corrects as string | undefined) ?? null, state: i.refused ? 'refused' : 'waiting', refused: i.refused,
     typed: String(i.body.value),
   };
@@ -56,6 +57,22 @@ export function lastOf(readings: BenchReading[], candleId: string, kind: string)
 }
 
 export const lastText = (r: BenchReading | undefined): string => (r ? `last ${r.shown} at ${minutes(r.minute)}` : '');
+
+/** The session with what was put out here and is not yet sent: a candle said to be out is not asked about again. */
+export function withEndings(session: Session, items: OutItem[]): Session {
+  const endings = items.filter((i) => !i.refused && i.path === `/api/sessions/${session.id}/end`);
+  if (!endings.length) return session;
+  const candles = session.candles.map((c) => {
+    let out = c;
+    for (const { body } of endings) {
+      if (!(body.candles as string[] | undefined)?.includes(c.candle_id)) continue;
+      const mass = guess((body.masses as Record<string, string> | undefined)?.[c.code] ?? '', 'g', 'g');
+      out = { ...out, ended_at: out.ended_at ?? (body.at ? String(body.at) : null), reason: out.reason ?? (body.reason ? String(body.reason) : null), after_g: out.after_g ?? mass };
+    }
+    return out;
+  });
+  return { ...session, candles };
+}
 
 /** Burning still: lit, and not put out one by one. */
 export const burning = (session: Session): SessionCandle[] => session.candles.filter((c) => !c.ended_at);

@@ -50,6 +50,15 @@ async function remember(path: string, answer: unknown): Promise<void> {
   if (!computed(path)) await (await db()).put('answers', { path, at: Date.now(), answer }).catch(() => undefined);
 }
 
+/** An answer that came inside another one: known from now on, with or without a connection. */
+export const seed = (path: string, answer: unknown): void => void remember(path, answer);
+
+/** Asked for before it is needed, so that the next page opens when the server is gone by then. */
+export function ahead(path: string): void {
+  if (memory.get(path)?.version === version) return;
+  void getJson(path).then((answer) => remember(path, answer)).catch(() => undefined);
+}
+
 async function recall(path: string): Promise<{ answer: unknown; at: number } | null> {
   const kept = memory.get(path);
   if (kept) return kept;

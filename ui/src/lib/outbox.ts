@@ -39,11 +39,19 @@ export async function startOutbox(): Promise<void> {
   void flush();
 }
 
-/** Keep it, try to send it, and say what became of it. Resolves 'kept' when no answer came. */
-export async function put(item: Omit<OutItem, 'seq' | 'refused'>): Promise<Outcome> {
+/**
+ * Keep it, try to send it, and say what became of it. Resolves 'kept' when no answer came.
+ * `instead` names refused items it replaces: they go in the very step that keeps it, so that there is no
+ * moment in which neither is there.
+ */
+export async function put(item: Omit<OutItem, 'seq' | 'refused'>, instead: string[] = []): Promise<Outcome> {
   const kept: OutItem = { ...item, refused: '' };
-  const seq = await (await db()).add('outbox', kept);
-  changed([...items, { ...kept, seq }]);
+  const gone = items.filter((i) => i.refused && instead.includes(i.id));
+  const step = (await db()).transaction('outbox', 'readwrite');
+  const seq = await step.store.add(kept);
+  for (const old of gone) if (old.seq !== undefined) await step.store.delete(old.seq);
+  await step.done;
+  changed([...items.filter((i) => !gone.some((g) => g.id === i.id)), { ...kept, seq }]);
   return new Promise((resolve) => {
     outcomes.set(item.id, resolve);
     void flush();
@@ -106,7 +114,16 @@ function triedAgain(id: string): boolean {
 }
 
 async function markRefused(item: OutItem, text: string): Promise<void> {
+  // what was to correct a reading that never got into the book stands on its own, and replaces it here
+  const heirs = items.filter((i) => i.body.corrects === item.id);
+  const store = await db();
+  for (const heir of heirs) {
+    const { corrects: _, ...body } = heir.body;
+    await store.put('outbox', { ...heir, body });
+    heir.body = body;
+  }
+  if (heirs.length) return drop(item.id);
   const marked = { ...item, refused: text };
-  await (await db()).put('outbox', marked);
+  await store.put('outbox', marked);
   changed(items.map((i) => (i.id === item.id ? marked : i)));
 }

@@ -1,20 +1,21 @@
 // A burn session: the minute, what is due, every lit candle, readings by thumb, putting out.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import { benchReadings, burning, doneSince, dueNow, useOutbox, type BenchReading } from '../lib/bench';
+import { benchReadings, burning, doneSince, dueNow, useOutbox, withEndings, type BenchReading } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { roundAt } from '../lib/kinds';
 import { useAnswer } from '../lib/live';
 import type { Photo } from '../lib/photo';
-import type { Finding, ReadingKind, Session, Today, VerdictPage } from '../lib/types';
+import type { ReadingKind, Session, Today, VerdictPage } from '../lib/types';
 import { atTime, minutes, plural } from '../lib/when';
 import { BenchPad, type PadJob } from '../parts/BenchPad';
 import { CandleCard } from '../parts/CandleCard';
 import { Cautions, NeverUnattended } from '../parts/Caution';
-import { EndForm } from '../parts/EndForm';
+import { SoundSwitch } from '../parts/DueWatch';
+import { EndForm, outNow, toWeigh, WeighForm } from '../parts/EndForm';
 import { Await, Page, Section } from '../parts/Page';
 import { PhotoStrip, waitingPhotos } from '../parts/PhotoStrip';
 import { ReadingTable } from '../parts/ReadingTable';
-import { stopsOf } from '../lib/stops';
+import { useStops } from '../lib/stops';
 import { Tape } from '../parts/Tape';
 import { StopNow } from '../parts/Verdict';
 
@@ -28,8 +29,9 @@ export function Bench({ id }: { id: string }) {
   );
 }
 
-function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] }) {
+function BenchOf({ session: known, kinds }: { session: Session; kinds: ReadingKind[] }) {
   const items = useOutbox();
+  const session = useMemo(() => withEndings(known, items), [known, items]);
   const readings = useMemo(() => benchReadings(session, kinds, items), [session, kinds, items]);
   const [job, setJob] = useState<PadJob | null>(null);
   const [ending, setEnding] = useState<string | null>(null);
@@ -53,10 +55,14 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
     const left = all.filter((a) => !doneSince(readings, a.candle, round ?? 0).has(a.kind));
     setJob({ asks: left.length ? left : all, at: 0, correcting: null });
   };
+  const stopped = (code: string | null) => {
+    setJob(null);
+    void outNow(session, burning(session).filter((c) => code === null || c.code === code));
+  };
   return (
     <Page title={open ? 'Burning' : 'Burn session'} class={job ? 'bench with-pad' : 'bench'}
       over={<><a href="/">Today</a> · {[...new Set(session.candles.map((c) => c.recipe_name))].join(', ')}</>}>
-      <StopNow findings={open ? stops : []} onOut={(code) => setEnding(session.candles.find((c) => c.code === code)?.candle_id ?? 'all')} />
+      <StopNow findings={open ? stops : []} onOut={stopped} />
       <BenchHead session={session} minute={minute} open={open} />
       {open && !ending && (
         <p class="actions bench-main">
@@ -65,6 +71,7 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
         </p>
       )}
       {ending && <EndForm session={session} only={ending} onDone={() => setEnding(null)} />}
+      {!ending && toWeigh(session).length > 0 && <WeighForm session={session} />}
       {job && <BenchPad session={session} kinds={kinds} readings={readings} job={job} minute={minute} onJob={setJob} />}
       <NeverUnattended count={open ? burning(session).length : 0} />
       <div class="candle-cards">
@@ -78,6 +85,7 @@ function BenchOf({ session, kinds }: { session: Session; kinds: ReadingKind[] })
         <ReadingTable readings={readings} onCorrect={(r: BenchReading) => setJob({ asks: [{ candle: r.candle_id, kind: r.kind }], at: 0, correcting: r })} />
       </Section>
       <Photos session={session} readings={readings} />
+      {open && <SoundSwitch />}
       {open && <Cautions list={session.cautions} title="While they burn" folded />}
     </Page>
   );
@@ -105,19 +113,6 @@ function useMinute(session: Session): number {
   const now = useNow(1000);
   const end = session.ended_at ? Date.parse(session.ended_at) : now;
   return Math.max(0, (end - Date.parse(session.lit_at)) / 60000);
-}
-
-/** Stop-now findings: those an answer just brought, and those the verdict still holds for this session. */
-function useStops(session: Session): Finding[] {
-  const [fresh, setFresh] = useState<Finding[]>(stopsOf.get(session.id));
-  useEffect(() => stopsOf.watch(() => setFresh(stopsOf.get(session.id))), [session.id]);
-  const recipe = session.open ? session.candles[0]?.recipe_id : undefined;
-  const verdict = useAnswer<VerdictPage>(recipe ? `/api/recipes/${recipe}/verdict` : null);
-  const alight = new Map(burning(session).map((c) => [c.code, c.number]));
-  const told = (verdict.data?.wicks ?? []).flatMap((w) => w.verdict.findings)
-    .filter((f) => f.weight === 'stop' && f.candle !== null && alight.get(f.candle) === (f.session ?? alight.get(f.candle)));
-  const all = [...fresh.filter((f) => f.candle === null || alight.has(f.candle)), ...told];
-  return all.filter((f, i) => all.findIndex((g) => g.requirement === f.requirement && g.candle === f.candle) === i);
 }
 
 function BenchHead({ session, minute, open }: { session: Session; minute: number; open: boolean }) {

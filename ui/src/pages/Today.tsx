@@ -1,12 +1,16 @@
 // Today at the bench: what is lit and due, what may be lit, what rests or cures, what to pour.
 import { useNow } from '../lib/clock';
+import { litMinute, waitingSessions } from '../lib/due';
 import { useAnswer } from '../lib/live';
+import { useStops } from '../lib/stops';
 import type { Candle, RecipeLine, Session, Today as TodayT } from '../lib/types';
 import { show } from '../lib/units';
 import { atTime, minutes, plural, sizeWord, span } from '../lib/when';
 import { Cautions, NeverUnattended } from '../parts/Caution';
+import { SoundSwitch } from '../parts/DueWatch';
 import { Await, Page, Section } from '../parts/Page';
 import { Tape } from '../parts/Tape';
+import { StopNow } from '../parts/Verdict';
 
 export function Today() {
   const answer = useAnswer<TodayT>('/api/today', 15000);
@@ -52,6 +56,7 @@ function TodayOf({ today }: { today: TodayT }) {
           </ul>
         </Section>
       )}
+      {lit > 0 && <SoundSwitch />}
       {lit > 0 && <Cautions list={today.cautions} title="While they burn" folded />}
     </>
   );
@@ -59,12 +64,21 @@ function TodayOf({ today }: { today: TodayT }) {
 
 function LitSession({ session, today }: { session: Session; today: TodayT }) {
   const now = useNow(1000);
-  const minute = Math.max(0, (now - Date.parse(session.lit_at)) / 60000);
-  const due = today.due.filter((d) => d.session_id === session.id && Date.parse(d.due_at) <= now);
+  const minute = litMinute(session, now);
+  const waits = waitingSessions(today, now).find((w) => w.session.id === session.id);
   const next = session.due_minutes.find((m) => m > minute);
   const end = Math.max(session.planned_h * 60, minute);
-  const late = Math.max(0, ...due.map((d) => d.overdue_min));
-  const codes = [...new Set(due.map((d) => d.code))];
+  const late = waits?.late_min ?? 0;
+  const codes = waits?.codes ?? [];
+  const stops = useStops(session);
+  if (stops.length) {
+    return (
+      <section class="lit" aria-label="Stop now">
+        <StopNow findings={stops} />
+        <p class="actions"><a class="button main big" href={`/sessions/${session.id}`}>To the candles</a></p>
+      </section>
+    );
+  }
   return (
     <section class="lit" aria-label={`Lit since ${atTime(session.lit_at, now)}`}>
       <p class="lit-minute">{minutes(minute)}</p>

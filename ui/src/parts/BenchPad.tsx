@@ -1,10 +1,10 @@
 // Drives the keypad through a round: for each lit candle the readings of this due minute.
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { lastOf, lastText, type BenchReading } from '../lib/bench';
 import { serverNow } from '../lib/clock';
 import { bare } from '../lib/form';
 import { newId } from '../lib/ids';
-import { drop, put } from '../lib/outbox';
+import { put } from '../lib/outbox';
 import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { show, type Kind } from '../lib/units';
 import { sizeWord } from '../lib/when';
@@ -23,13 +23,17 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
   const [at, setAt] = useState('');
   const [said, setSaid] = useState('');
   const [failedId, setFailedId] = useState('');
+  // what was written down in this round, by its place in it: going back corrects it
+  const written = useRef(new Map<number, BenchReading>());
+  useEffect(() => written.current.clear(), [job.asks]);
   const ask = job.asks[job.at];
   useEffect(() => setProblem(''), [job.at, job.correcting?.id]);
   const candle = session.candles.find((c) => c.candle_id === ask?.candle);
   const kind = kinds.find((k) => k.key === ask?.kind);
   if (!ask || !candle || !kind) return null;
 
-  const step = (to: number) => onJob(to >= job.asks.length || to < 0 ? null : { ...job, at: to, correcting: null });
+  const before = lastOf(readings, candle.candle_id, kind.key);
+  const step = (to: number) => onJob(to >= job.asks.length || to < 0 ? null : { ...job, at: to, correcting: to < job.at ? (written.current.get(to) ?? null) : null });
   const save = async (value: string) => {
     setBusy(true);
     const body: Record<string, unknown> = { session: session.id, candle: candle.candle_id, kind: kind.key, value };
@@ -37,13 +41,13 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     if (at.trim()) body.minute = Number(at);
     else if (old) body.minute = Math.round(old.minute * 100) / 100;
     else body.at = new Date(Math.max(serverNow(), Date.parse(session.lit_at))).toISOString();
-    if (old && old.state === 'kept') body.corrects = old.id;
-    if (failedId) await drop(failedId);
-    if (old && old.state !== 'kept') await drop(old.id);
+    // one not yet sent may be on its way just now: it is corrected like one in the book, and sent before
+    if (old && old.state !== 'refused') body.corrects = old.id;
     const id = newId(serverNow());
+    const minuteNow = body.minute !== undefined ? Number(body.minute) : (serverNow() - Date.parse(session.lit_at)) / 60000;
     const outcome = await put({
       id, id_as: 'id', path: '/api/readings', body, session_id: session.id, typed_at: serverNow(), what: `${candle.code}: ${kind.label} ${value}`,
-    });
+    }, [failedId, old?.id ?? '']);
     setBusy(false);
     if (outcome.kind === 'refused') {
       setFailedId(id);
@@ -51,6 +55,10 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
       return;
     }
     setFailedId('');
+    written.current.set(job.at, {
+      id, candle_id: candle.candle_id, code: candle.code, kind: kind.key, label: kind.label, shown: value, minute: minuteNow, corrected: false,
+      corrects: null, state: outcome.kind === 'sent' ? 'kept' : 'waiting', refused: '', typed: value,
+    });
     setSaid(`${candle.code}: ${kind.label} ${value} ${outcome.kind === 'sent' ? 'saved' : 'kept, not yet sent'}.`);
     step(job.at + 1);
   };
@@ -60,11 +68,11 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
       <Pad
         ask={{
           code: candle.code, size: sizeWord(candle.size_name), kind, step: job.asks.length > 1 ? `${job.at + 1} of ${job.asks.length}` : '',
-          last: lastText(lastOf(readings, candle.candle_id, kind.key)), expected: expectedText(candle, kind.key),
+          last: lastText(before), same: before?.typed ?? '', sameShown: before?.shown ?? '', expected: expectedText(candle, kind.key),
           typed: job.correcting?.typed ?? '', correcting: Boolean(job.correcting),
         }}
         problem={problem} busy={busy} minute={at} onMinute={setAt} minuteNow={minute.toFixed(0)} onSave={(v) => void save(v)}
-        onSkip={() => step(job.at + 1)} onBack={() => step(job.at - 1)} onClose={() => onJob(null)}
+        saved={written.current.get(job.at - 1)?.shown ?? ''} onSkip={() => step(job.at + 1)} onBack={() => step(job.at - 1)} onClose={() => onJob(null)}
       />
       <p class="unseen" role="status">{said}</p>
     </>

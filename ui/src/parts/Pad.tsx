@@ -10,6 +10,9 @@ export interface PadAsk {
   kind: ReadingKind;
   /** "61 mm at 30 min" */
   last: string;
+  /** The last value as it would be typed, and as it is shown; '' when there is none. */
+  same: string;
+  sameShown: string;
   expected: string;
   step: string;
   typed: string;
@@ -23,6 +26,8 @@ interface PadProps {
   minute: string;
   onMinute: (text: string) => void;
   minuteNow: string;
+  /** The value written down just before this one, for undoing it. */
+  saved: string;
   onSave: (value: string) => void;
   onSkip: () => void;
   onBack: () => void;
@@ -49,12 +54,12 @@ export function Pad(props: PadProps) {
       </div>
       <p class="pad-last quiet">{[ask.last, ask.expected].filter(Boolean).join(' · ') || ask.kind.help || 'First reading of this kind'}</p>
       {choices ? (
-        <Choices key={ask.code + ask.kind.key} kind={ask.kind} choices={choices} problem={problem} busy={busy} onSave={props.onSave} />
+        <Choices key={ask.code + ask.kind.key} kind={ask.kind} choices={choices} last={choices.some((c) => c.value === ask.same) ? ask.same : ask.sameShown} problem={problem} busy={busy} onSave={props.onSave} />
       ) : (
         <Digits key={ask.code + ask.kind.key + ask.typed} ask={ask} problem={problem} busy={busy} onSave={props.onSave} />
       )}
       <div class="pad-foot">
-        <button type="button" class="button quiet-button" onClick={props.onBack}>Back</button>
+        <button type="button" class="button quiet-button" onClick={props.onBack}>{props.saved ? `Undo ${props.saved}` : 'Back'}</button>
         {when ? (
           <label class="pad-minute">minute <input inputMode="decimal" value={props.minute} placeholder={props.minuteNow} aria-label="Minute after lighting" onInput={(e) => props.onMinute(e.currentTarget.value)} /></label>
         ) : (
@@ -78,11 +83,17 @@ function Digits({ ask, problem, busy, onSave }: DigitsProps) {
     if (key === '⌫') setText(text.slice(0, -1));
     else if (key !== '.' || !text.includes('.')) setText(text + key);
   };
+  // fills in, does not save: what is kept was looked at
+  const take = (typed: string) => {
+    setText(typed.replace(/[^\d.\-]/g, ''));
+    setUnit(units.find((u) => u && typed.endsWith(u)) ?? units[0] ?? '');
+  };
   const save = () => { if (text.trim()) onSave(unit ? `${text.trim()} ${unit}` : text.trim()); };
   return (
     <form class="pad-body" onSubmit={(e) => { e.preventDefault(); save(); }}>
       {problem && <p class="pad-problem" role="alert" id="pad-problem">{problem}</p>}
       <div class={problem ? 'pad-show has-problem' : 'pad-show'}>
+        {ask.same && !ask.correcting && !text && <button type="button" class="link pad-same" onClick={() => take(ask.same)}>as before, {ask.sameShown}</button>}
         <input ref={field} inputMode="none" autocomplete="off" value={text} aria-label={`${ask.kind.label}${unit ? ` in ${unit}` : ''}`}
           aria-invalid={problem ? 'true' : undefined} aria-describedby={problem ? 'pad-problem' : undefined}
           onInput={(e) => setText(e.currentTarget.value)} />
@@ -102,15 +113,23 @@ function Digits({ ask, problem, busy, onSave }: DigitsProps) {
   );
 }
 
-interface ChoicesProps { kind: ReadingKind; choices: { value: string; label: string }[]; problem: string; busy: boolean; onSave: (value: string) => void }
+interface ChoicesProps { kind: ReadingKind; choices: { value: string; label: string }[]; last: string; problem: string; busy: boolean; onSave: (value: string) => void }
 
-function Choices({ kind, choices, problem, busy, onSave }: ChoicesProps) {
+/** A second tap of the same thumb must not answer the next question. */
+const DOUBLE_TAP_MS = 300;
+
+function Choices({ kind, choices, last, problem, busy, onSave }: ChoicesProps) {
+  const [fresh, setFresh] = useState(true);
+  useEffect(() => {
+    const timer = setTimeout(() => setFresh(false), DOUBLE_TAP_MS);
+    return () => clearTimeout(timer);
+  }, []);
   return (
     <div class="pad-body">
       {problem && <p class="pad-problem" role="alert">{problem}</p>}
       <div class="pad-choices" role="group" aria-label={kind.label}>
         {choices.map((c) => (
-          <button key={c.value} type="button" class="pad-choice" disabled={busy} onClick={() => onSave(c.value)}>{c.label}</button>
+          <button key={c.value} type="button" class="pad-choice" disabled={busy || fresh} onClick={() => onSave(c.value)}>{c.label}{c.value === last && <span class="quiet"> as before</span>}</button>
         ))}
       </div>
     </div>

@@ -6,6 +6,7 @@ import { useOutbox } from '../lib/bench';
 import { spoken } from '../lib/form';
 import { drop, flush } from '../lib/outbox';
 import { plural } from '../lib/when';
+import { DueWatch } from './DueWatch';
 
 const WAYS = [
   { href: '/', label: 'Today', of: ['', 'sessions', 'light'], d: 'M12 3c3 4.200 5 7 5 10a5 5 0 0 1-10 0c0-3 2-5.800 5-10zM12 13v5' },
@@ -15,7 +16,8 @@ const WAYS = [
   { href: '/settings', label: 'Settings', of: ['settings'], d: 'M4 7h9M17 7h3M4 17h3M11 17h9M13 5v4h4V5zM7 15v4h4v-4z' },
 ];
 
-export function Shell({ path, children }: { path: string; children: ComponentChildren }) {
+/** `open` once the workshop answers: only then is there anything that could be due. */
+export function Shell({ path, open, children }: { path: string; open: boolean; children: ComponentChildren }) {
   const room = path.split('/')[1] ?? '';
   return (
     <>
@@ -32,6 +34,7 @@ export function Shell({ path, children }: { path: string; children: ComponentChi
         </nav>
         <Waiting />
       </header>
+      {open && <DueWatch here={room === 'sessions' ? (path.split('/')[2] ?? '') : ''} />}
       {children}
     </>
   );

@@ -1,0 +1,48 @@
+// On every page: what is due at the bench, said in the top line, with a sound and a buzz when it comes due.
+import { useEffect, useState } from 'preact/hooks';
+import { canSound, keepAwake, ring, setSound, soundOn, watchSound } from '../lib/alarm';
+import { useNow } from '../lib/clock';
+import { waitingSessions } from '../lib/due';
+import { ahead, seed, useAnswer } from '../lib/live';
+import type { Today } from '../lib/types';
+
+/** `here` is the session whose own page is open: it says by itself what is due. */
+export function DueWatch({ here }: { here: string }) {
+  const today = useAnswer<Today>('/api/today', 15000).data;
+  const now = useNow(1000);
+  const lit = today?.lit ?? [];
+  const waits = waitingSessions(today, now);
+  const moments = waits.map((w) => w.moment).join(' ');
+  useEffect(() => {
+    for (const w of waits) ring(w.moment, w.over);
+  }, [moments]);
+  useEffect(() => {
+    // the sheet of a lit session must open when the computer is gone by then
+    for (const s of lit) seed(`/api/sessions/${s.id}`, s);
+    if (lit.length) ahead('/api/reading-kinds');
+    void keepAwake(lit.length > 0);
+    const again = () => void keepAwake(lit.length > 0);
+    document.addEventListener('visibilitychange', again);
+    return () => document.removeEventListener('visibilitychange', again);
+  }, [today]);
+  const other = waits.find((w) => w.session.id !== here);
+  if (!other) return null;
+  return (
+    <p class="due-line" role="status">
+      <a href={`/sessions/${other.session.id}`}>{other.over ? 'Time to put out' : 'Readings due'}: {(other.codes.length ? other.codes : other.session.candles.filter((c) => !c.ended_at).map((c) => c.code)).join(', ')}</a>
+    </p>
+  );
+}
+
+/** On or off, for this device; and whether it can be heard at all. */
+export function SoundSwitch() {
+  const [, redraw] = useState(0);
+  useEffect(() => watchSound(() => redraw((n) => n + 1)), []);
+  const on = soundOn();
+  return (
+    <p class="sound">
+      <button type="button" class="link" aria-pressed={on} onClick={() => setSound(!on)}>{on ? 'Reminders sound and buzz here' : 'Reminders are silent here'}</button>
+      {on && !canSound() && <span class="quiet"> Touch the page once so that it may sound.</span>}
+    </p>
+  );
+}
