@@ -157,6 +157,8 @@ bool ep_app_archived(ep_app *app, const char *id);
 ep_status ep_app_limits_load(ep_app *app, ep_limit *out, ep_err *err);
 /// Value of a setting or its default, as text. Returns buf.
 const char *ep_app_setting(ep_app *app, const char *key, char *buf, size_t cap);
+/// Minutes at which readings of a recipe are due, as text: its own (true), or the workshop's.
+bool ep_app_due_setting(ep_app *app, const char *recipe_id, char *buf, size_t cap);
 /// A setting that is a number, in the unit its key ends in (session_h, rest_h).
 double ep_app_setting_number(ep_app *app, const char *key);
 

@@ -104,15 +104,19 @@ ep_status ep_revision_judged(ep_app *app, const char *recipe_id, int asked, int 
 // --- session_shape.c ---
 ep_status ep_shape_session(ep_app *app, const char *session_id, json_t **out, ep_err *err);
 
-// --- due.c: when readings are due, and which ---
-enum { EP_MAX_DUE = 24 };
+// --- session_find.c ---
 /// A session by its id or by a candle's code (field "id"); `by` is that candle, or has an empty id.
 ep_status ep_session_find(ep_app *app, const char *text, char id[EP_ID_CAP], ep_candle *by,
                           ep_err *err);
 
-/// Minutes at which readings are due in a session of that planned length, its end included;
-/// returns how many.
-int ep_due_minutes(ep_app *app, double planned_h, double minute[EP_MAX_DUE]);
+// --- due.c: when readings are due, and which ---
+enum { EP_MAX_DUE = 24 };
+/// Minutes at which readings of a recipe ("" = of none: the workshop's) are due in a session of
+/// that planned length, its end included; returns how many.
+int ep_due_minutes(ep_app *app, const char *recipe_id, double planned_h, double minute[EP_MAX_DUE]);
+/// The same for candles of several recipes lit together: each minute once, rising.
+int ep_due_minutes_of_all(ep_app *app, const json_t *burns, double planned_h,
+                          double minute[EP_MAX_DUE]);
 /// The due minute that waits: the latest one passed without a reading at it or since, else the next
 /// one; NaN when none is left. last_read_min is negative when nothing was read yet.
 double ep_due_waiting(const double *minute, int n, double last_read_min, double now_min);

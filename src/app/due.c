@@ -1,6 +1,7 @@
 // When readings are due in a session, and which ones are asked for then: early flame, growing pool,
-// and at the end everything a verdict rests on. Times are the workshop's setting; the choice of
-// kinds follows common practice (5 and 30 minutes, then every hour), no source.
+// and at the end everything a verdict rests on. Times are the recipe's own or the workshop's
+// setting; the choice of kinds follows common practice (5 and 30 minutes, then every hour), no
+// source.
 #include <stdlib.h>
 #include <string.h>
 
@@ -15,12 +16,12 @@ static int by_size(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-int ep_due_minutes(ep_app *app, double planned_h, double minute[EP_MAX_DUE])
+int ep_due_minutes(ep_app *app, const char *recipe_id, double planned_h, double minute[EP_MAX_DUE])
 {
     char text[256];
     double planned_min = planned_h * 60.0;
     int n = 0;
-    ep_app_setting(app, "due_minutes", text, sizeof text);
+    ep_app_due_setting(app, recipe_id, text, sizeof text);
     for (char *at = text; *at && n < EP_MAX_DUE - 1;) {
         char *end = at;
         double m = strtod(at, &end);
@@ -31,6 +32,30 @@ int ep_due_minutes(ep_app *app, double planned_h, double minute[EP_MAX_DUE])
         at = end == at ? at + 1 : end;
     }
     minute[n++] = planned_min;
+    qsort(minute, (size_t)n, sizeof *minute, by_size);
+    return n;
+}
+
+int ep_due_minutes_of_all(ep_app *app, const json_t *burns, double planned_h,
+                          double minute[EP_MAX_DUE])
+{
+    int n = 0;
+    size_t i;
+    json_t *burn;
+    json_array_foreach(burns, i, burn)
+    {
+        double own[EP_MAX_DUE];
+        int n_own = ep_due_minutes(app, ep_row_text(burn, "recipe_id"), planned_h, own);
+        for (int k = 0; k < n_own && n < EP_MAX_DUE; k++) {
+            bool there = false;
+            for (int j = 0; j < n; j++) {
+                there = there || fabs(minute[j] - own[k]) < 0.5;
+            }
+            if (!there) {
+                minute[n++] = own[k];
+            }
+        }
+    }
     qsort(minute, (size_t)n, sizeof *minute, by_size);
     return n;
 }

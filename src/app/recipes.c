@@ -152,6 +152,9 @@ static ep_status fill_recipe(ep_app *app, const ep_revision *newest, json_t *o, 
         status = add_cautions(app, newest, cautions, err);
     }
     if (status == EP_OK) {
+        char due[160];
+        ep_out_bool(o, "due_own", ep_app_due_setting(app, newest->recipe_id, due, sizeof due));
+        ep_out_text(o, "due_minutes", due);
         ep_out_text(o, "state", state.key);
         ep_out_text(o, "state_text", state.text);
         json_object_set(o, "revision", json_array_get(revisions, json_array_size(revisions) - 1));

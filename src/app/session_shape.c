@@ -236,7 +236,7 @@ static void warn_session(ep_app *app, const view *v)
 static void out_due(ep_app *app, json_t *o, const view *v)
 {
     double minute[EP_MAX_DUE], soonest = EP_NOT_KNOWN;
-    int n = ep_due_minutes(app, v->planned_h, minute);
+    int n = ep_due_minutes_of_all(app, v->burns, v->planned_h, minute);
     json_t *list = json_array(), *burn;
     for (int i = 0; i < n; i++) {
         json_array_append_new(list, json_real(ep_out_round(minute[i])));
@@ -246,9 +246,11 @@ static void out_due(ep_app *app, json_t *o, const view *v)
     json_array_foreach(v->burns, i, burn)
     {
         if (ep_row_int(burn, "end_ms", 0) == 0) {
+            double own[EP_MAX_DUE];
+            int n_own = ep_due_minutes(app, ep_row_text(burn, "recipe_id"), v->planned_h, own);
             double last = ep_last_read_minute(v->readings, ep_row_text(burn, "candle_id"));
             double now_min = (double)(v->now - v->lit_ms) / ms_per_min;
-            soonest = fmin(soonest, ep_due_waiting(minute, n, last, now_min));
+            soonest = fmin(soonest, ep_due_waiting(own, n_own, last, now_min));
         }
     }
     if (isnan(soonest)) {

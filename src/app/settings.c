@@ -65,6 +65,29 @@ const char *ep_app_setting(ep_app *app, const char *key, char *buf, size_t cap)
     return buf;
 }
 
+/// Key of a recipe's own minutes: a row of the same table, so that earlier ones stay on record.
+static void due_key(const char *recipe_id, char key[80])
+{
+    snprintf(key, 80, "due_minutes %s", recipe_id);
+}
+
+bool ep_app_due_setting(ep_app *app, const char *recipe_id, char *buf, size_t cap)
+{
+    char key[80];
+    json_t *row = NULL;
+    due_key(recipe_id, key);
+    ep_bind bind[] = {ep_bind_text("key", key)};
+    bool own = ep_store_one(app->store, EP_Q_SETTING_GET, bind, 1, &row, NULL) == EP_OK &&
+               ep_row_text(row, "value")[0];
+    if (own) {
+        ep_copy(buf, cap, ep_row_text(row, "value"));
+    } else {
+        ep_app_setting(app, "due_minutes", buf, cap);
+    }
+    json_decref(row);
+    return own;
+}
+
 double ep_app_setting_number(ep_app *app, const char *key)
 {
     char buf[VALUE_CAP];
@@ -227,4 +250,24 @@ ep_status ep_case_setting_set(ep_app *app, const json_t *in, json_t **out, ep_er
                       ep_bind_int("at", ep_app_now(app))};
     status = ep_store_run(app->store, EP_Q_SETTING_ADD, bind, EP_COUNT_OF(bind), err);
     return status == EP_OK ? ep_case_settings(app, in, out, err) : status;
+}
+
+/// Left out, the workshop's minutes hold again: an empty row says so.
+ep_status ep_case_recipe_due(ep_app *app, const json_t *in, json_t **out, ep_err *err)
+{
+    char id[EP_ID_CAP], key[80], buf[VALUE_CAP] = "";
+    ep_status status = ep_find_recipe(app, ep_in_text(in, "id"), "id", id, err);
+    if (status == EP_OK && ep_in_has(in, "minutes")) {
+        ep_err inner = {0};
+        status = read_minutes(find_setting("due_minutes"), ep_in_any(in, "minutes"), buf, &inner);
+        status = status == EP_OK ? EP_OK : ep_err_as(err, &inner, "minutes");
+    }
+    if (status != EP_OK) {
+        return status;
+    }
+    due_key(id, key);
+    ep_bind bind[] = {ep_bind_text("key", key), ep_bind_text("value", buf),
+                      ep_bind_int("at", ep_app_now(app))};
+    status = ep_store_run(app->store, EP_Q_SETTING_ADD, bind, EP_COUNT_OF(bind), err);
+    return status == EP_OK ? ep_shape_recipe(app, id, out, err) : status;
 }

@@ -9,15 +9,15 @@ static const double ms_per_min = 60e3;
 // one entry per candle that is lit: the readings that wait
 static void due_of(const json_t *session, ep_app *app, json_t *due)
 {
-    double minute[EP_MAX_DUE];
     double planned_h = ep_row_real(session, "planned_h"), now_min = ep_row_real(session, "minute");
-    int n = ep_due_minutes(app, planned_h, minute);
     ep_time_ms lit_ms = ep_app_now(app) - (ep_time_ms)(now_min * ms_per_min);
     size_t i;
     json_t *c;
     json_array_foreach(json_object_get(session, "candles"), i, c)
     {
         const char *id = ep_row_text(c, "candle_id");
+        double minute[EP_MAX_DUE];
+        int n = ep_due_minutes(app, ep_row_text(c, "recipe_id"), planned_h, minute);
         double last = ep_last_read_minute(json_object_get(session, "readings"), id);
         double waits = ep_due_waiting(minute, n, last, now_min);
         if (ep_row_text(c, "ended_at")[0] || isnan(waits)) {

@@ -54,14 +54,14 @@ static void minutes_follow_setting_and_length(void **state)
     (void)state;
     workshop *w = workshop_open("2026-03-02T09:00:00Z", false);
     double m[EP_MAX_DUE];
-    assert_int_equal(ep_due_minutes(w->app, 4.0, m), 6);
+    assert_int_equal(ep_due_minutes(w->app, "", 4.0, m), 6);
     assert_near(m[0], 5, 0);
     assert_near(m[5], 240, 0);
     // a short session ends where it ends
-    assert_int_equal(ep_due_minutes(w->app, 1.5, m), 4);
+    assert_int_equal(ep_due_minutes(w->app, "", 1.5, m), 4);
     assert_near(m[3], 90, 0);
     call(w, "setting_set", "{'key': 'due_minutes', 'value': '10, 100'}");
-    assert_int_equal(ep_due_minutes(w->app, 4.0, m), 3);
+    assert_int_equal(ep_due_minutes(w->app, "", 4.0, m), 3);
     assert_near(m[1], 100, 0);
     workshop_close(w);
 }

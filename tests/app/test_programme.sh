@@ -210,6 +210,13 @@ while [ $n -lt 4 ]; do
         go burn read "$thin" flicker 1 --corrects "$(get 'v.id')"
         is 'and a slip of the kind is corrected' 'v.kind === "flicker" && v.value === 1'
         refused id 'no candle “NONE”' burn out NONE
+        refused minutes 'each above the one before' recipe due kitchen --minutes '30, 5'
+        go recipe due kitchen --minutes '10, 45'
+        is 'a recipe may have its own minutes' 'v.due_own && v.due_minutes === "10, 45"'
+        go today
+        is 'and its sessions follow them' 'v.lit[0].due_minutes.join() === "10,45,240"'
+        go recipe due kitchen
+        is 'left out, the workshop'"'"'s hold again' '!v.due_own && v.due_minutes === "5, 30, 60, 120, 180, 240"'
         go burn show "$thin"
         is 'a session is found by a candle' "v.id === \"$session\" && v.candles.length === 2"
         go burn readings --candle "$one"

@@ -13,6 +13,7 @@ import { readyOnTouch } from './lib/alarm';
 import { Refused } from './lib/api';
 import { onStop, startOutbox } from './lib/outbox';
 import { listenForChanges, useAnswer } from './lib/live';
+import { beyondBench, benchOnly, setMay } from './lib/may';
 import { match, takeLinks, usePlace } from './lib/router';
 import { stopsOf } from './lib/stops';
 import type { Meta, Setting } from './lib/types';
@@ -64,6 +65,9 @@ const ROUTES: [string, (a: Args) => preact.JSX.Element][] = [
 ];
 
 function pageAt(path: string): preact.JSX.Element {
+  if (benchOnly() && beyondBench(path)) {
+    return <Page title="Not from this device"><Empty action={<a class="button" href="/">To today</a>}><p>This device is let in for the bench: it sees everything, lights, reads, weighs and puts out. Describing, pouring and deciding are done at the workshop’s computer, or on a device let in for everything.</p></Empty></Page>;
+  }
   for (const [pattern, page] of ROUTES) {
     const args = match(pattern, path);
     if (args) return page(args);
@@ -74,7 +78,8 @@ function pageAt(path: string): preact.JSX.Element {
 function App() {
   const { path } = usePlace();
   const settings = useAnswer<{ settings: Setting[] }>('/api/settings');
-  useAnswer<Meta>('/api/meta', 60000);
+  const meta = useAnswer<Meta>('/api/meta', 60000);
+  setMay(meta.data?.door?.who);
   const units = settings.data?.settings.find((s) => s.key === 'units')?.value === 'us' ? 'us' : 'metric';
   if (units !== getSystem()) setSystem(units);
   useEffect(() => {

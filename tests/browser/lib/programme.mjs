@@ -104,7 +104,7 @@ export async function foresee(v) {
   await moment.focus();
   for (let i = 0; i < 6; i++) await page.keyboard.press('ArrowRight');
   check(`${v.name}: the numbers follow the time`, (await page.locator('.player .figures').innerText()) !== before);
-  const painted = await page.locator('.jar-wax').evaluate((c) => {
+  const painted = await page.locator('.jar-wax').first().evaluate((c) => {
     const { data } = c.getContext('2d').getImageData(0, 0, c.width, c.height);
     let n = 0;
     for (let i = 3; i < data.length; i += 4) n += data[i] > 0;

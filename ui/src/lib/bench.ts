@@ -1,6 +1,6 @@
 // A burn session as the bench sees it: what the server knows plus what is typed and not yet sent.
 import { useEffect, useState } from 'preact/hooks';
-import { outboxItems, watchOutbox } from './outbox';
+import { outboxItems, sentItems, watchOutbox } from './outbox';
 import type { OutItem } from './db';
 import type { Reading, ReadingKind, Session, SessionCandle } from './types';
 import { guess } from './guess';
@@ -18,15 +18,20 @@ export function useOutbox(): OutItem[] {
   return items;
 }
 
-export function benchReadings(session: Session, kinds: ReadingKind[], items: OutItem[]): BenchReading[] {
+/** What was typed here: waiting, refused, or sent so lately that no answer has it yet. */
+export function useTyped(): { items: OutItem[]; sent: OutItem[] } {
+  const items = useOutbox();
+  return { items, sent: sentItems() };
+}
+
+export function benchReadings(session: Session, kinds: ReadingKind[], items: OutItem[], sent: OutItem[]): BenchReading[] {
   const lit = Date.parse(session.lit_at);
-  const replaced = new Set(items.filter((i) => !i.refused).map((i) => i.body.corrects as string | undefined).filter(Boolean));
-  const sent = new Set(session.readings.map((r) => r.id));
+  const replaced = new Set([...sent, ...items].filter((i) => !i.refused).map((i) => i.body.corrects as string | undefined).filter(Boolean));
+  const there = new Set(session.readings.map((r) => r.id));
   const known = session.readings.map((r) => fromReading(r, replaced));
-  const typed = items
-    .filter((i) => i.path === '/api/readings' && i.session_id === session.id && !sent.has(i.id))
+  const mine = (list: OutItem[]) => list.filter((i) => i.path === '/api/readings' && i.session_id === session.id && !there.has(i.id))
     .map((i) => fromItem(i, lit, session, kinds, replaced));
-  return [...known, ...typed];
+  return [...known, ...mine(sent).map((r) => ({ ...r, state: 'kept' as const })), ...mine(items)];
 }
 
 function fromReading(r: Reading, replaced: Set<string | undefined>): BenchReading {

@@ -4,6 +4,7 @@ import { createContext, type ComponentChildren } from 'preact';
 import { useContext, useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { Away, Refused, type Mistake } from './api';
 import { newId } from './ids';
+import { benchOnly } from './may';
 import { said } from './said';
 
 export type Values = Record<string, string>;
@@ -141,9 +142,11 @@ interface FormProps {
   onSend: () => void;
   children: ComponentChildren;
   label?: string;
+  /** A form of the bench: also for a device let in for the bench alone. */
+  bench?: boolean;
 }
 
-export function Form({ form, onSend, children, label }: FormProps) {
+export function Form({ form, onSend, children, label, bench }: FormProps) {
   const ref = useRef<HTMLFormElement>(null);
   const refusals = useRef<Problem | null>(null);
   useEffect(() => {
@@ -158,7 +161,7 @@ export function Form({ form, onSend, children, label }: FormProps) {
   return (
     <FormContext.Provider value={form}>
       <form ref={ref} noValidate aria-label={label} onSubmit={(e) => { e.preventDefault(); if (!form.busy) onSend(); }}>
-        {children}
+        {benchOnly() && !bench ? <fieldset class="locked" disabled>{children}</fieldset> : children}
       </form>
     </FormContext.Provider>
   );

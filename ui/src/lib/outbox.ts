@@ -1,6 +1,6 @@
 // Bench writes: kept in the browser's database first, then sent in the order typed. An item leaves
 // only when the server has answered. Ids are made here, so sending one twice changes nothing.
-import { Away, Refused, postJson, type Mistake } from './api';
+import { Away, Refused, isAway, postJson, watchAway, type Mistake } from './api';
 import { db, type OutItem } from './db';
 import { answersChanged } from './live';
 import type { Finding } from './types';
@@ -8,6 +8,7 @@ import type { Finding } from './types';
 type Outcome = { kind: 'sent'; answer: unknown } | { kind: 'kept' } | { kind: 'refused'; mistakes: Mistake[] };
 
 let items: OutItem[] = [];
+let sent: OutItem[] = []; // just arrived: shown until the next answer of the server has them
 const watchers = new Set<() => void>();
 const outcomes = new Map<string, (o: Outcome) => void>();
 let stopListener: ((findings: Finding[], sessionId: string) => void) | null = null;
@@ -20,6 +21,7 @@ function changed(next: OutItem[]): void {
 }
 
 export const outboxItems = (): OutItem[] => items;
+export const sentItems = (): OutItem[] => sent;
 
 export function watchOutbox(tell: () => void): () => void {
   watchers.add(tell);
@@ -34,6 +36,7 @@ export function onStop(listener: typeof stopListener): void {
 export async function startOutbox(): Promise<void> {
   changed(await (await db()).getAll('outbox'));
   window.addEventListener('online', () => void flush());
+  watchAway(() => { if (!isAway()) void flush(); }); // another page of the workshop was answered
   document.addEventListener('visibilitychange', () => void flush());
   setInterval(() => void flush(), 4000);
   void flush();
@@ -93,6 +96,8 @@ function settle(id: string, outcome: Outcome): void {
 async function sendOne(item: OutItem): Promise<boolean> {
   try {
     const answer = await postJson<{ stop?: Finding[] }>(item.path, { [item.id_as]: item.id, ...item.body }, item.heavy ? 30000 : 10000);
+    // photos are large and are not laid over the session again
+    if (!item.heavy) sent = [...sent.slice(-60), item];
     await drop(item.id);
     settle(item.id, { kind: 'sent', answer });
     if (answer.stop?.length) stopListener?.(answer.stop, item.session_id);

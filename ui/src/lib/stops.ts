@@ -29,7 +29,7 @@ export function useStops(session: Session): Finding[] {
   const verdicts = [useAnswer<VerdictPage>(ask(0)), useAnswer<VerdictPage>(ask(1)), useAnswer<VerdictPage>(ask(2))];
   const alight = new Map(session.candles.filter((c) => !c.ended_at).map((c) => [c.code, c.number]));
   const told = verdicts.flatMap((v) => v.data?.wicks ?? []).flatMap((w) => w.verdict.findings)
-    .filter((f) => f.weight === 'stop' && f.candle !== null && alight.get(f.candle) === (f.session ?? alight.get(f.candle)));
+    .filter((f) => f.weight === 'stop' && f.candle !== null && alight.has(f.candle) && alight.get(f.candle) === (f.session ?? alight.get(f.candle)));
   const all = [...fresh.filter((f) => f.candle === null || alight.has(f.candle)), ...told];
   return all.filter((f, i) => all.findIndex((g) => g.requirement === f.requirement && g.candle === f.candle) === i);
 }

@@ -1,11 +1,11 @@
 // A burn session: the minute, what is due, every lit candle, readings by thumb, putting out.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import { benchReadings, burning, doneSince, dueNow, useOutbox, withEndings, type BenchReading } from '../lib/bench';
+import { benchReadings, burning, doneSince, dueNow, useTyped, withEndings, type BenchReading } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { roundAt } from '../lib/kinds';
 import { useAnswer } from '../lib/live';
 import type { Photo } from '../lib/photo';
-import type { ReadingKind, Session, Today, VerdictPage } from '../lib/types';
+import type { ReadingKind, Session, Today } from '../lib/types';
 import { atTime, minutes, plural } from '../lib/when';
 import { BenchPad, type PadJob } from '../parts/BenchPad';
 import { CandleCard } from '../parts/CandleCard';
@@ -30,9 +30,9 @@ export function Bench({ id }: { id: string }) {
 }
 
 function BenchOf({ session: known, kinds }: { session: Session; kinds: ReadingKind[] }) {
-  const items = useOutbox();
-  const session = useMemo(() => withEndings(known, items), [known, items]);
-  const readings = useMemo(() => benchReadings(session, kinds, items), [session, kinds, items]);
+  const { items, sent } = useTyped();
+  const session = useMemo(() => withEndings(known, [...sent, ...items]), [known, items, sent]);
+  const readings = useMemo(() => benchReadings(session, kinds, items, sent), [session, kinds, items, sent]);
   const [job, setJob] = useState<PadJob | null>(null);
   const [ending, setEnding] = useState<string | null>(null);
   const stops = useStops(session);

@@ -49,7 +49,7 @@ function LightForm({ candles, recipe }: { candles: Candle[]; recipe: string | nu
     return <Empty action={<a class="button" href="/recipes">Choose a recipe to pour</a>}><p>There is no candle to light. Pour a test set first.</p></Empty>;
   }
   return (
-    <Form form={form} onSend={send} label="Light candles">
+    <Form form={form} onSend={send} label="Light candles" bench>
       <Section title="Which" note={chosen.length ? plural(chosen.length, 'candle') : 'none chosen'}>
         {ORDER.map((state) => {
           const group = candles.filter((c) => c.state === state);

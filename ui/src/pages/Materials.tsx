@@ -35,7 +35,7 @@ function MaterialOf({ material: m }: { material: Material }) {
                 <PropValue prop={p} />
                 {!m.builtin && (editing === key
                   ? <SetProp material={m} propKey={key} prop={p} onDone={() => setEditing(null)} />
-                  : <button type="button" class="link" onClick={() => setEditing(key)}>set<span class="unseen"> {p.label}</span></button>)}
+                  : <button type="button" class="link for-all" onClick={() => setEditing(key)}>set<span class="unseen"> {p.label}</span></button>)}
               </dd>
             </div>
           ))}

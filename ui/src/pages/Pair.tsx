@@ -63,7 +63,7 @@ function Ask({ code, onAsked }: { code: string; onAsked: (a: Asked) => void }) {
   const send = () => void form.submit(async () => onAsked(await postJson<Asked>('/api/pair', { code, name: form.values.name ?? '' })));
   const spent = problemAt(form.problem, 'code') !== '';
   return (
-    <Form form={form} onSend={send} label="Let this device in">
+    <Form form={form} onSend={send} label="Let this device in" bench>
       <Section title="Its name">
         <Field name="name" label="What is this device called?" example="my phone; it is shown at the computer" />
         <FormProblem />

@@ -115,7 +115,7 @@ function Intaking({ table }: { table: string }) {
   const busy = step.at === 'trying' || step.at === 'taking';
   return (
     <>
-      <div class="field">
+      <div class="field for-all">
         <label class="field-label" for="csv-file">File to take in</label>
         <input ref={input} id="csv-file" class="file" type="file" accept=".csv,text/csv,text/plain" disabled={busy} onChange={(e) => void choose(e.currentTarget.files?.[0])} />
         <p class="field-help">Nothing is kept yet: first you see what it would do.</p>

@@ -6,6 +6,7 @@ import type { Recipe, Revision, RevisionDiff } from '../lib/types';
 import { num, show } from '../lib/units';
 import { onDate, sizeWord } from '../lib/when';
 import { Await } from './Page';
+import { PutAway } from './PutAway';
 
 export function Described({ revision: r }: { revision: Revision }) {
   const rows: [string, preact.ComponentChildren][] = [
@@ -60,6 +61,7 @@ export function Revisions({ recipe }: { recipe: Recipe }) {
       <p class="actions">
         <a class="button" href={`/recipes/${recipe.id}/revise`}>Revise this recipe</a>
         <a class="button quiet-button" href={`/recipes/new?from=${recipe.id}`}>Start another from it</a>
+        <PutAway id={recipe.id} name={recipe.name} archived={recipe.archived} />
       </p>
     </>
   );

@@ -40,7 +40,7 @@ export function EndForm({ session, only, onDone }: EndProps) {
     <div class="end-form sheet">
       <h2>Put out</h2>
       <p>Snuff or dip the wick, do not blow. Weigh each candle with its container once the wax has set; leave a mass empty if you will weigh later.</p>
-      <Form form={form} onSend={submit} label="Put out">
+      <Form form={form} onSend={submit} label="Put out" bench>
         {lit.map((c) => (
           <div key={c.candle_id} class="end-row">
             <CheckField name={`out.${c.candle_id}`} label={`${c.code}, ${sizeWord(c.size_name)}`} />
@@ -69,7 +69,7 @@ export function WeighForm({ session }: { session: Session }) {
     <div class="end-form sheet">
       <h2>Weigh {list.length === 1 ? 'it' : 'them'}</h2>
       <p>With container, once the wax has set. What was burned follows from it.</p>
-      <Form form={form} onSend={submit} label="Mass after">
+      <Form form={form} onSend={submit} label="Mass after" bench>
         {list.map((c) => <Mass key={c.candle_id} candle={c} session={session} values={form.values} />)}
         <FormProblem />
         <p class="actions"><button type="submit" class="button main" disabled={form.busy || !typed.length}>Keep the {typed.length > 1 ? 'masses' : 'mass'}</button></p>
