@@ -1,6 +1,6 @@
 // A burn session: the minute, what is due, every lit candle, readings by thumb, putting out.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import { benchReadings, burning, doneSince, dueNow, useTyped, withEndings, type BenchReading } from '../lib/bench';
+import { benchReadings, burning, doneSince, dueNow, useOutbox, useTyped, withEndings, type BenchReading } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { roundAt } from '../lib/kinds';
 import { useAnswer } from '../lib/live';
