@@ -98,7 +98,7 @@ export async function writeRecipe(v) {
 
 export async function foresee(v) {
   const { page } = v;
-  await page.locator('.jar').waitFor();
+  await page.locator('.jar').first().waitFor();
   const moment = page.getByLabel('Time in the life of the candle');
   const before = await page.locator('.player .figures').innerText();
   await moment.focus();
@@ -207,8 +207,9 @@ export async function enter(v, text, touch = true) {
     for (const digit of text) await page.locator(`.pad-key:text-is("${digit}")`).click();
     await page.locator('.pad-save').click();
   } else {
-    await page.locator('.pad-show input').fill(text);
-    await page.keyboard.press('Enter');
+    const shown = page.locator('.pad-show input');
+    await shown.fill(text);
+    await shown.press('Enter'); // the pad gives its title the focus a moment after it opened
   }
 }
 

@@ -34,7 +34,7 @@ export function PhotoTake({ session, candle, readings }: { session: Session; can
       {!taken && (
         <label class="button small chip">
           Photo<span class="unseen"> of {candle.code}</span>
-          <input type="file" accept="image/jpeg,image/png,image/webp" class="unseen" onChange={(e) => void choose(e.currentTarget)} />
+          <input type="file" accept="image/jpeg,image/png,image/webp" onChange={(e) => void choose(e.currentTarget)} />
         </label>
       )}
       {problem && <p class="field-problem" role="alert">{problem}</p>}
