@@ -1,4 +1,4 @@
-// One factor at a time, two runs each.
+// One factor at a time, two candles each, all of them burned over the processors there are.
 #include "burn/sensitivity.h"
 
 #include <math.h>
@@ -11,23 +11,17 @@
 static const double RATE_kg_s = 0.2e-3 / 3600.0, REACH_frac = 0.03, DEPTH_m = 1e-3, WALL_K = 2.0,
                     FLAME_m = 2e-3;
 
-static ep_status outcome_of(const ep_burn_case *c, ep_outcome *out, ep_err *err)
+static ep_outcome outcome_of(const ep_trace *t)
 {
-    ep_trace *t = NULL;
-    ep_status s = ep_burn_run(c, &t, err);
-    if (s != EP_OK) {
-        return s;
-    }
     const ep_session_sum *last = &t->session[t->n_sessions - 1];
-    *out = (ep_outcome){.rate_kg_s = (t->fill_kg - t->left_kg) / fmax(t->burn_total_s, 1.0),
-                        .reach_frac = last->reach_end_frac,
-                        .depth_mid_m = last->depth_mid_m};
+    ep_outcome out = {.rate_kg_s = (t->fill_kg - t->left_kg) / fmax(t->burn_total_s, 1.0),
+                      .reach_frac = last->reach_end_frac,
+                      .depth_mid_m = last->depth_mid_m};
     for (int n = 0; n < t->n_sessions; n++) {
-        out->wall_max_C = fmax(out->wall_max_C, t->session[n].wall_max_C);
-        out->flame_max_m = fmax(out->flame_max_m, t->session[n].flame_max_m);
+        out.wall_max_C = fmax(out.wall_max_C, t->session[n].wall_max_C);
+        out.flame_max_m = fmax(out.flame_max_m, t->session[n].flame_max_m);
     }
-    ep_trace_destroy(t);
-    return EP_OK;
+    return out;
 }
 
 static double weigh(const ep_outcome *a, const ep_outcome *b)
@@ -52,34 +46,43 @@ static int heavier_first(const void *a, const void *b)
     return (int)x->factor - (int)y->factor;
 }
 
-static ep_status one_factor(const ep_burn_case *c, ep_uncertain u, ep_sensitivity *out, ep_err *err)
+// the nominal candle, then each factor at its low and its high end: 90 % of the prior lie between
+static void lay_out(const ep_burn_case *c, ep_factors *x, ep_sensitivity *out)
 {
-    // 90 % of the prior lies between these places
     const double edge = 1.6448536269514722;
-    ep_burn_case low = *c, high = *c;
-    low.factors.f[u] = ep_factor_at(c, u, -edge);
-    high.factors.f[u] = ep_factor_at(c, u, edge);
-    *out = (ep_sensitivity){.factor = u, .lo = low.factors.f[u], .hi = high.factors.f[u]};
-    ep_status s = outcome_of(&low, &out->at_lo, err);
-    s = s == EP_OK ? outcome_of(&high, &out->at_hi, err) : s;
-    out->weight = s == EP_OK ? weigh(&out->at_lo, &out->at_hi) : 0.0;
-    return s;
+    x[0] = c->factors;
+    for (int u = 0; u < EP_UNC_COUNT_; u++) {
+        ep_factors *low = &x[1 + 2 * u], *high = &x[2 + 2 * u];
+        *low = *high = c->factors;
+        low->f[u] = ep_factor_at(c, (ep_uncertain)u, -edge);
+        high->f[u] = ep_factor_at(c, (ep_uncertain)u, edge);
+        out[u] = (ep_sensitivity){.factor = (ep_uncertain)u, .lo = low->f[u], .hi = high->f[u]};
+    }
 }
 
 ep_status ep_sensitivity_run(const ep_burn_case *base, int sessions, ep_outcome *nominal,
                              ep_sensitivity *out, ep_err *err)
 {
+    enum { CANDLES = 1 + 2 * EP_UNC_COUNT_ };
+    ep_factors x[CANDLES];
     ep_burn_case c = *base;
-    c.keep_frames = false;
     c.schedule.max_sessions = sessions;
-    ep_status s = outcome_of(&c, nominal, err);
-    for (int u = 0; u < EP_UNC_COUNT_ && s == EP_OK; u++) {
-        s = one_factor(&c, (ep_uncertain)u, &out[u], err);
+    lay_out(&c, x, out);
+    ep_ensemble *e = NULL;
+    const ep_ensemble_opts opts = {.members = CANDLES};
+    ep_status s = ep_ensemble_run_with(&c, &opts, x, &e, err);
+    if (s != EP_OK) {
+        return s;
     }
-    if (s == EP_OK) {
-        qsort(out, EP_UNC_COUNT_, sizeof *out, heavier_first);
+    *nominal = outcome_of(e->trace[0]);
+    for (int u = 0; u < EP_UNC_COUNT_; u++) {
+        out[u].at_lo = outcome_of(e->trace[1 + 2 * u]);
+        out[u].at_hi = outcome_of(e->trace[2 + 2 * u]);
+        out[u].weight = weigh(&out[u].at_lo, &out[u].at_hi);
     }
-    return s;
+    ep_ensemble_destroy(e);
+    qsort(out, EP_UNC_COUNT_, sizeof *out, heavier_first);
+    return EP_OK;
 }
 
 double ep_feed_share(const ep_burn_case *c, double exposed_m, double pool_C)

@@ -1,5 +1,6 @@
 /// What would change the outcome most: each uncertain factor moved to both ends of its prior by
-/// itself, all else nominal. Needs: burn. Allocates: traces while it runs.
+/// itself, all else nominal. Needs: burn. Allocates: traces while it runs. Threads: as many as
+/// processors; the answer does not depend on their number.
 #pragma once
 #include "burn/ensemble.h"
 
