@@ -44,7 +44,7 @@ const shot = (page, name) => page.screenshot({ path: path.join(here, name) });
 /** The recipe, its jar in the middle of its life; then the odds of every size, which take longer. */
 async function recipe(browser, base, id) {
   const page = await open(browser, LAPTOP, `${base}/recipes/${id}`);
-  await page.locator('.jar-wax').waitFor();
+  await page.locator('#foresee .jar-wax').waitFor();
   const time = page.getByLabel('Time in the life of the candle');
   const last = Number(await time.getAttribute('max'));
   await time.fill(String(Math.round(0.47 * last)));
@@ -52,10 +52,30 @@ async function recipe(browser, base, id) {
   await time.evaluate((slider) => slider.blur());
   await page.waitForTimeout(500);
   await shot(page, 'recipe.png');
+  await whatIf(page);
   await page.locator('.odds').first().waitFor({ timeout: 240000 });
   await page.evaluate(() => document.querySelector('#odds').scrollIntoView());
   await page.waitForTimeout(500);
   await shot(page, 'odds.png');
+}
+
+/** A jar a good centimetre wider, beside the candle as it stands. */
+async function whatIf(page) {
+  const wide = page.getByRole('slider', { name: 'Inner diameter at the fill line' });
+  await wide.fill(String(Math.round(Number(await wide.inputValue()) + 12)));
+  await page.waitForFunction(() => document.querySelector('.wi-state')?.textContent === 'As fine as the forecast.', null, { timeout: 60000 });
+  await wide.evaluate((slider) => slider.blur());
+  await page.evaluate(() => scrollTo(0, document.querySelector('#what-if').getBoundingClientRect().top + scrollY - 16));
+  await shot(page, 'what-if.png');
+}
+
+async function proof(browser, base, id) {
+  const page = await open(browser, LAPTOP, `${base}/recipes/${id}/proof`);
+  await page.locator('h1').waitFor();
+  await page.getByRole('heading', { name: 'Candle by candle' }).waitFor();
+  await page.getByRole('heading', { name: 'Verdict' }).waitFor();
+  await page.waitForTimeout(1500);
+  await shot(page, 'proof.png');
 }
 
 async function today(browser, base) {
@@ -70,6 +90,7 @@ const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? 
 try {
   const { recipes } = await (await fetch(`${base}/api/recipes`)).json();
   await recipe(browser, base, recipes.find((r) => r.state === 'proven').id);
+  await proof(browser, base, recipes.find((r) => r.state === 'proven').id);
   await today(browser, base);
 } finally {
   await browser.close();
