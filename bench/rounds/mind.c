@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "learn/reweigh.h"
 #include "plan/next.h"
+#include "reweigh.h"
 
 enum { MEMBERS = 192, DRAWS = 64 };
 

@@ -112,6 +112,7 @@ ep_status ep_case_csv_export(ep_app *app, const json_t *in, json_t **out, ep_err
         snprintf(name, sizeof name, "%s.csv", sheet->key);
         *out = t.ok ? json_pack("{s:s, s:s}", "name", name, "text", ep_text_str(&t)) : NULL;
         ep_text_clear(&t);
+        status = *out ? EP_OK : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
     json_decref(rows);
     return status;

@@ -14,11 +14,11 @@
 enum { NO_WALL = -1, NO_ORDER = -2 };
 
 struct ep_field_wall {
-    int n, band;          // cells, half width of the band; 0 cells = nothing to treat
-    int *order;           // of each cell of the field, NO_WALL = none
-    int *cell;            // by order: cell of the field
-    int *from, *to;       // stretches of wall cells in the field
-    int n_runs;           //
+    int n, band;     // cells, half width of the band; 0 cells = nothing to treat
+    int *order;      // of each cell of the field, NO_WALL = none
+    int *cell;       // by order: cell of the field
+    int *from, *to;  // stretches of wall cells in the field
+    int n_runs;
     double *power_W;      // by cell of the field
     double *mass_kg;      // by order
     double *to_x, *to_z;  // by order: W/K to the wall cell at i + 1 and to the one above, 0 = none

@@ -219,7 +219,7 @@ static void show_ranges(ep_show *show, json_t *sizes)
         head_unit(show, &t, columns[k].head, columns[k].unit);
     }
     head_unit(show, &t, "a label may claim", "h");
-    size_t i = 0;
+    size_t i = 0, claims = 0;
     json_t *row = NULL;
     json_array_foreach(sizes, i, row)
     {
@@ -230,10 +230,15 @@ static void show_ranges(ep_show *show, json_t *sizes)
         // with few members there is a shortest burn, but nothing to claim
         double sure = 0;
         bool enough = ep_show_get(row, "claim_sure_pct", &sure) && sure >= 95;
+        claims += enough;
         cell_number(show, &t, enough ? row : NULL, "claim_h", "h", 1);
     }
     ep_table_print(&t, show, 0);
     ep_table_clear(&t);
+    if (claims == 0) {
+        ep_show_wrap(show, 0, "",
+                     "What a label may claim takes 59 simulated candles: --members 64.");
+    }
 }
 
 // one line per size, a bar for "right", the three ways to be wrong as numbers

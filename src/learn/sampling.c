@@ -7,7 +7,7 @@
 
 #include "base/rng.h"
 
-static double log_sum(const double *x, int n)
+double ep_log_sum_exp(const double *x, int n)
 {
     double most = -(double)INFINITY, sum = 0.0;
     for (int i = 0; i < n; i++) {
@@ -21,7 +21,7 @@ static double log_sum(const double *x, int n)
 
 static void normalise(double *logw, int n)
 {
-    double total = log_sum(logw, n);
+    double total = ep_log_sum_exp(logw, n);
     for (int i = 0; i < n; i++) {
         logw[i] -= total;
     }

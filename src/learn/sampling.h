@@ -14,6 +14,8 @@ typedef ep_status (*ep_loglik_fn)(void *ctx, int count, const double *x, double 
 /// generalised Pareto fit of Zhang & Stephens 2009, Technometrics 51:316). logw: n log ratios,
 /// replaced by smoothed normalised log weights. Returns k-hat; infinite below 25 draws.
 double ep_psis(double *logw, int n);
+/// log of the sum of exp(x) over n numbers, at least one of them finite, without overflow.
+double ep_log_sum_exp(const double *x, int n);
 /// Shape of a generalised Pareto distribution from n sorted exceedances, with the weak prior
 /// (10 draws at 0.5) of the same paper; *sigma gets the scale.
 double ep_gpd_fit(const double *x, int n, double *sigma);

@@ -1,11 +1,15 @@
 // A child process for reading what a stranger's file says.
 //
 // C1  It has no open file but the pipe it answers through, and may open none.
+//
 // C2  It may not gain rights (no_new_privs), not be traced, and dies with its parent.
+//
 // C3  It has EP_PHOTO_MEMORY bytes and so many seconds.
-// C4  A system call outside a short list ends it (seccomp). A kernel without seccomp leaves C1 to
-// C3. C5  What it answers is measured before it is believed, and its end, however it comes, is a
-// refusal.
+//
+// C4  A system call outside a short list ends it (seccomp). Without seccomp in the kernel C1 to C3
+//     remain.
+//
+// C5  What it answers is measured before it is believed; however it ends, that is a refusal.
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>

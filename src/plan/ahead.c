@@ -4,7 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-enum { SIZES = 24, TRIED = 8, KINDS = EP_VERDICT_COUNT_, PATTERNS = KINDS * KINDS * KINDS };
+enum { TRIED = 8, KINDS = EP_VERDICT_COUNT_, PATTERNS = KINDS * KINDS * KINDS };
+_Static_assert(PATTERNS <= 256, "a pattern fits a byte");
 // One candle in fifteen of a right wick is judged against by its own scatter or a reading, and one
 // wick in two that passes has margins wide enough for fewer candles: ours.
 static const double PASSES = 14.0 / 15.0;
@@ -20,7 +21,7 @@ typedef struct view {
     const ep_next_in *in;
     const bool *running;
     int draws;
-    unsigned char kind[EP_AHEAD_DRAWS][SIZES];
+    unsigned char kind[EP_AHEAD_DRAWS][EP_MAX_SIZES];
     int share[PATTERNS];               // draws that show this pattern on the set
     unsigned char of[EP_AHEAD_DRAWS];  // pattern of each draw
     cost later[PATTERNS];              // after the set failed so
@@ -221,7 +222,7 @@ static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
 static int hopefuls(const ep_next_in *in, const bool *running, int *out)
 {
     int n = 0;
-    bool taken[SIZES] = {false};
+    bool taken[EP_MAX_SIZES] = {false};
     while (n < TRIED) {
         int best = -1;
         for (int i = 0; i < in->n; i++) {

@@ -9,7 +9,6 @@
 
 #include "plan/ahead.h"
 
-enum { MOST_SIZES = 24 };
 static const double FUTILE = 1.0 / 12.0;  // N6
 static const double HOPE = 0.05;          // below this a wick is out of the running
 
@@ -220,13 +219,13 @@ static void none_fits(const ep_next_in *in, double any, ep_next *out)
 
 void ep_plan_next(const ep_next_in *in, ep_next *out)
 {
-    assert(in->n >= 1 && in->n <= MOST_SIZES);
+    assert(in->n >= 1 && in->n <= EP_MAX_SIZES);
     *out = (ep_next){0};
     if (proven(in, out) || burn_on(in, out)) {
         return;
     }
     double any = any_right(in);
-    bool running[MOST_SIZES], some = false;
+    bool running[EP_MAX_SIZES], some = false;
     for (int i = 0; i < in->n; i++) {
         running[i] = in_running(in, i);
         some = some || running[i];

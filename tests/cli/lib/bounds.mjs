@@ -9,7 +9,9 @@ const MAY_BE_NULL = new Set(['pool_bulk_C', 'pool_edge_C', 'soot_margin_mm', 'fl
 function nulls(value, key, wrong) {
   if (value === null && !MAY_BE_NULL.has(key)) wrong.push(`${key} is null`);
   if (value && typeof value === 'object') {
-    for (const [k, v] of Object.entries(value)) nulls(v, Array.isArray(value) ? key : k, wrong);
+    // a wick that never lit has no rate
+    const unlit = value.lit_h === 0 && value.rate_g_h === null;
+    for (const [k, v] of Object.entries(value)) if (!(unlit && k === 'rate_g_h')) nulls(v, Array.isArray(value) ? key : k, wrong);
   }
 }
 

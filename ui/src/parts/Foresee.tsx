@@ -12,7 +12,7 @@ import { Await } from './Page';
 import { Player } from './Player';
 import { said } from '../lib/said';
 
-const MEMBERS = 32;
+const MEMBERS = 64; // enough for what a label may claim (59)
 
 interface ForeseeProps {
   recipe: Recipe;

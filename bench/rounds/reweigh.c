@@ -1,11 +1,12 @@
 // A prior ensemble weighed by readings.
-#include "learn/reweigh.h"
+#include "reweigh.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/rng.h"
+#include "learn/sampling.h"
 
 enum { FOR_WIDTHS = 32 };  // best members that settle the two widths
 
@@ -42,18 +43,6 @@ static double level_of(weighing *w, int member)
                           NULL);
 }
 
-static double log_sum(const double *x, int n)
-{
-    double most = -(double)INFINITY, sum = 0.0;
-    for (int i = 0; i < n; i++) {
-        most = fmax(most, x[i]);
-    }
-    for (int i = 0; i < n; i++) {
-        sum += exp(x[i] - most);
-    }
-    return most + log(sum);
-}
-
 static int best_members(const weighing *w, int *best)
 {
     int n = w->members < FOR_WIDTHS ? w->members : FOR_WIDTHS;
@@ -86,7 +75,7 @@ static void settle_widths(weighing *w)
             for (int i = 0; i < n; i++) {
                 level[i] = level_of(w, best[i]);
             }
-            double here = log_sum(level, n) - 0.5 * place[p] * place[p];
+            double here = ep_log_sum_exp(level, n) - 0.5 * place[p] * place[p];
             if (here > top) {
                 top = here;
                 kept = place[p];
