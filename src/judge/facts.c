@@ -192,6 +192,7 @@ static bool take(const ep_work *w, ep_burn_facts *f, int i, ep_seen *s)
 
 typedef struct pool_scan {
     ep_seen any, late, wide, wide_late, not_at_wall;
+    double last_min;  // of all of them
 } pool_scan;
 
 // sort one reading of the pool into the scan
@@ -201,6 +202,7 @@ static void pool_take(const ep_work *w, ep_burn_facts *f, pool_scan *p, ep_seen 
     ep_reading_kind kind = d->reading[s.i].kind;
     bool late = s.minute >= ep_late_minute(w, f) - slack;
     if (kind == EP_READ_POOL_AT_WALL) {
+        p->last_min = fmax(p->last_min, s.minute);
         if (s.value < 0.5) {
             if (late) {
                 keep_highest(d, &p->not_at_wall, s);
@@ -211,6 +213,7 @@ static void pool_take(const ep_work *w, ep_burn_facts *f, pool_scan *p, ep_seen 
     } else if ((kind == EP_READ_POOL_NARROW || kind == EP_READ_POOL_WIDE) && f->inner_mm > 0.0) {
         double side_mm = kind == EP_READ_POOL_NARROW ? f->across_mm : f->inner_mm;
         s.value = fmin(s.value / side_mm, 1.0);
+        p->last_min = fmax(p->last_min, s.minute);
     } else {
         return;
     }
@@ -227,6 +230,21 @@ static void pool_take(const ep_work *w, ep_burn_facts *f, pool_scan *p, ep_seen 
     }
 }
 
+// the session's end, give or take what J1 allows
+static bool at_the_end(const ep_work *w, const ep_burn_facts *f, double minute)
+{
+    return minute >= f->planned_min * (1.0 - ep_limit_frac(w, EP_LIMIT_SESSION_TOL)) - slack;
+}
+
+// The most a pool of this width may have grown to by the end of the session: it widens ever more
+// slowly, so no more than in proportion to the time. A short pool read at 3 h of 4 may be whole.
+static double most_by_the_end(const ep_work *w, const ep_burn_facts *f, const pool_scan *p,
+                              double reach)
+{
+    bool end = at_the_end(w, f, p->last_min) || !(p->last_min > 0.0);
+    return end ? reach : reach * f->planned_min / p->last_min;
+}
+
 // the widest stands in for the narrowest only when nothing else was read
 static void pool_settle(const ep_work *w, ep_burn_facts *f, const pool_scan *p)
 {
@@ -239,21 +257,24 @@ static void pool_settle(const ep_work *w, ep_burn_facts *f, const pool_scan *p)
         f->pool = EP_POOL_FULL;
     } else if (ep_seen_any(late)) {
         f->reach = late;
-        bool thick = late.value < ep_limit_frac(w, EP_LIMIT_POOL_SMALL) - slack;
+        double most = most_by_the_end(w, f, p, late.value);
+        bool thick = most < ep_limit_frac(w, EP_LIMIT_POOL_SMALL) - slack;
         f->pool = thick ? EP_POOL_THICK : EP_POOL_THIN;
+        f->may_close = most >= ep_limit_frac(w, EP_LIMIT_POOL_FULL) - slack;
     } else if (flag) {
         // short by an unknown width: the ring itself may have been measured
         f->reach = p->not_at_wall;
         f->reach.value = EP_NAN;
+        f->may_close = !at_the_end(w, f, p->not_at_wall.minute);
         bool thick = f->high[EP_READ_HANGUP_THICK].value > ep_limit_value(w, EP_LIMIT_HANGUP_THICK);
-        f->pool = thick ? EP_POOL_THICK : EP_POOL_THIN;
+        f->pool = thick && !f->may_close ? EP_POOL_THICK : EP_POOL_THIN;
     }
 }
 
 static void readings_collect(const ep_work *w, ep_burn_facts *f)
 {
-    pool_scan pool = {ep_seen_none(), ep_seen_none(), ep_seen_none(), ep_seen_none(),
-                      ep_seen_none()};
+    pool_scan pool = {ep_seen_none(), ep_seen_none(), ep_seen_none(),
+                      ep_seen_none(), ep_seen_none(), 0.0};
     for (int i = 0; i < w->d->n_readings; i++) {
         const ep_reading *r = &w->d->reading[i];
         ep_seen s;

@@ -170,6 +170,17 @@ static ep_status check_dossier(const ep_dossier *d, ep_err *err)
     return EP_OK;
 }
 
+// a ring that may have closed by the end neither counts nor starts the count anew
+static void count_short(const ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
+{
+    bool half_gone = f->final || f->left_frac <= ep_limit_value(w, EP_LIMIT_HALF_LEFT);
+    if (!half_gone || f->pool == EP_POOL_FULL) {
+        c->short_run = 0;
+    } else if (!f->may_close) {
+        c->short_run++;
+    }
+}
+
 // fold one session into its candle
 static void fold_session(ep_work *w, ep_candle_facts *c, ep_burn_facts *f)
 {
@@ -185,6 +196,7 @@ static void fold_session(ep_work *w, ep_candle_facts *c, ep_burn_facts *f)
         c->pool_left_frac = f->left_frac;
         c->pool_seen = f->reach;
         c->pool_wide_only = f->wide_only;
+        count_short(w, c, f);
     }
     ep_rules_stop(w, c, f);
     ep_rules_wick(w, c, f);

@@ -81,6 +81,7 @@ typedef struct ep_burn_facts {
     int n_afterglow;
     ep_pool_state pool;
     bool wide_only;  ///< reach rests on the widest alone
+    bool may_close;  ///< short, but read so early that it may be whole by the end
     int excuse;      ///< EP_J2 draught, EP_J3 leaning wick, else 0: heat must be seen
                      ///< again before it says anything of the size
     bool fair;       ///< no excuse and the room within its range
@@ -113,6 +114,7 @@ typedef struct ep_candle_facts {
     double best_reach_frac, inner_mm;  ///< NAN until read
     ep_pool_state pool;                ///< of the latest counting session that shows it
     int pool_session;
+    int short_run;  ///< sessions running, up to the latest, with a ring left late in the wax
     bool pool_final, pool_wide_only;
     double pool_left_frac, pool_limit_frac;
     ep_seen pool_seen;

@@ -18,8 +18,8 @@ static void pool_reach(ep_work *w, ep_candle_facts *c)
         return;
     }
     bool decided = c->pool_final || session >= ep_limit_value(w, EP_LIMIT_SMALL_SESSION);
-    bool half_gone = c->pool_final || c->pool_left_frac <= ep_limit_value(w, EP_LIMIT_HALF_LEFT);
-    bool against = decided && (c->pool == EP_POOL_THICK || half_gone);
+    bool stays = c->short_run >= ep_limit_value(w, EP_LIMIT_THIN_SESSIONS);
+    bool against = decided && (c->pool == EP_POOL_THICK || stays);
     bool due = session >= ep_limit_value(w, EP_LIMIT_FULL_SESSION);
     if (!against && !due) {
         return;
@@ -36,7 +36,9 @@ static void pool_reach(ep_work *w, ep_candle_facts *c)
     ep_find(w, find, isnan(reach) ? 0.5 : 1.0 - reach,
             "%s, session %d: pool short of the wall (%s%s)%s", ep_code_of(w, c->candle), session,
             share, c->pool_wide_only ? ", only the widest was read" : "",
-            against ? "" : "; it should be gone by the middle of the wax");
+            against            ? ""
+            : c->short_run > 0 ? "; seen again it counts as too small"
+                               : "; it should be gone by the middle of the wax");
 }
 
 // J19: a thin film, or a patch, passes; thick and all round does not

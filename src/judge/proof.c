@@ -138,7 +138,7 @@ void ep_proof_session(const ep_work *w, ep_candle_facts *c, const ep_burn_facts 
     bool wall =
         read_late(w, f, f->last[EP_READ_WALL_TEMP]) || read_late(w, f, f->last[EP_READ_RIM_TEMP]);
     c->quarter = true;
-    c->quarter_pool = c->quarter_pool || f->pool != EP_POOL_UNREAD;
+    c->quarter_pool = c->quarter_pool || (f->pool != EP_POOL_UNREAD && !f->may_close);
     c->quarter_flame = c->quarter_flame || read_late(w, f, f->last[EP_READ_FLAME]);
     c->quarter_wall = c->quarter_wall || wall;
     c->quarter_soot = c->quarter_soot || ep_seen_any(f->high[EP_READ_SOOT]) ||

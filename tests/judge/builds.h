@@ -500,9 +500,48 @@ static void short_last_session(bench *b)
 
 static void thin_ring_past_the_middle(bench *b)
 {
-    bench_calm(b, 6);
-    bench_set(b, 0, 6, EP_READ_POOL_NARROW, 69.0);
-    bench_set(b, 0, 6, EP_READ_POOL_WIDE, 71.0);
+    bench_calm(b, 7);
+    for (int session = 6; session <= 7; session++) {
+        bench_set(b, 0, session, EP_READ_POOL_NARROW, 69.0);
+        bench_set(b, 0, session, EP_READ_POOL_WIDE, 71.0);
+    }
+}
+
+// one width within a ruler's error of the limit, between full pools
+static void thin_ring_once_past_the_middle(bench *b)
+{
+    bench_calm(b, 7);
+    bench_set(b, 0, 6, EP_READ_POOL_NARROW, 70.5);
+    bench_set(b, 0, 6, EP_READ_POOL_WIDE, 72.0);
+}
+
+// the last pool of a session is read at 3 h of 4
+static void pool_at_three_hours(bench *b, int session, double narrow_mm)
+{
+    for (int i = 0; i < b->d.n_readings; i++) {
+        ep_reading *r = &b->reading[i];
+        bool pool = r->kind == EP_READ_POOL_NARROW || r->kind == EP_READ_POOL_WIDE;
+        if (r->session == session && pool && r->minute > 200.0) {
+            r->minute = 180.0;
+            r->value = narrow_mm;
+        }
+    }
+}
+
+// 64 of 75 mm at 3 h of 4: by the end it may be wall to wall, so the ring does not count yet
+static void short_at_three_hours(bench *b)
+{
+    bench_calm(b, 7);
+    for (int session = 5; session <= 7; session++) {
+        pool_at_three_hours(b, session, 64.0);
+    }
+}
+
+// 40 of 75 mm at 3 h of 4 cannot be whole by the end
+static void thick_at_three_hours(bench *b)
+{
+    bench_calm(b, 3);
+    pool_at_three_hours(b, 3, 40.0);
 }
 
 static void widest_only(bench *b)
