@@ -94,7 +94,7 @@ void ep_candle_open(const ep_work *w, int candle, ep_candle_facts *c)
     c->rec = &d->candle[candle];
     c->finished = c->rec->finished;
     c->first_kg = c->end_left_frac = c->best_reach_frac = c->inner_mm = EP_NAN;
-    c->left_before_frac = c->pool_left_frac = c->pool_limit_frac = EP_NAN;
+    c->left_before_frac = EP_NAN;
     c->pool_seen = c->hang_thick = c->hang_share = c->trend.newest = ep_seen_none();
     for (int q = 0; q < EP_HOT_COUNT_; q++) {
         c->hottest[q] = ep_seen_none();
@@ -192,7 +192,7 @@ static bool take(const ep_work *w, ep_burn_facts *f, int i, ep_seen *s)
 
 typedef struct pool_scan {
     ep_seen any, late, wide, wide_late, not_at_wall;
-    double last_min;  // of all of them
+    double last_min;  // minute of the latest of them
 } pool_scan;
 
 // sort one reading of the pool into the scan
@@ -241,8 +241,7 @@ static bool at_the_end(const ep_work *w, const ep_burn_facts *f, double minute)
 static double most_by_the_end(const ep_work *w, const ep_burn_facts *f, const pool_scan *p,
                               double reach)
 {
-    bool end = at_the_end(w, f, p->last_min) || !(p->last_min > 0.0);
-    return end ? reach : reach * f->planned_min / p->last_min;
+    return at_the_end(w, f, p->last_min) ? reach : reach * f->planned_min / p->last_min;
 }
 
 // the widest stands in for the narrowest only when nothing else was read

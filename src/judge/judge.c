@@ -193,7 +193,7 @@ static void fold_session(ep_work *w, ep_candle_facts *c, ep_burn_facts *f)
                                           f->session <= ep_limit_value(w, EP_LIMIT_FULL_SESSION));
         c->pool_session = f->session;
         c->pool_final = f->final;
-        c->pool_left_frac = f->left_frac;
+        c->pool_may_close = f->may_close;
         c->pool_seen = f->reach;
         c->pool_wide_only = f->wide_only;
         count_short(w, c, f);

@@ -115,12 +115,11 @@ typedef struct ep_candle_facts {
     ep_pool_state pool;                ///< of the latest counting session that shows it
     int pool_session;
     int short_run;  ///< sessions running, up to the latest, with a ring left late in the wax
-    bool pool_final, pool_wide_only;
-    double pool_left_frac, pool_limit_frac;
+    bool pool_final, pool_wide_only, pool_may_close;
     ep_seen pool_seen;
     ep_seen hang_thick, hang_share;  ///< latest of the last quarter
     bool early_full;                 ///< wall to wall by the session asked for, in one that counts
-    bool quarter, quarter_pool, quarter_flame, quarter_wall, quarter_soot;
+    bool quarter, quarter_pool, quarter_full, quarter_flame, quarter_wall, quarter_soot;
     ep_seen hottest[EP_HOT_COUNT_];  ///< over the last quarter
     ep_trend trend;
 } ep_candle_facts;

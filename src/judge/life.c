@@ -4,6 +4,21 @@
 
 #include "judge/judge_int.h"
 
+static const char *ring_outlook(const ep_candle_facts *c, bool against)
+{
+    if (against) {
+        return "";
+    }
+    if (c->pool_may_close) {
+        return ", read so early that it may be whole by the end: read it at the end";
+    }
+    if (c->short_run > 0) {
+        return c->pool_final ? ", but whole in the last quarter before"
+                             : "; seen again it counts as too small";
+    }
+    return "; it should be gone by the middle of the wax";
+}
+
 // J17: only the latest state counts; an early ring that is gone by the middle is as it should be
 static void pool_reach(ep_work *w, ep_candle_facts *c)
 {
@@ -18,7 +33,9 @@ static void pool_reach(ep_work *w, ep_candle_facts *c)
         return;
     }
     bool decided = c->pool_final || session >= ep_limit_value(w, EP_LIMIT_SMALL_SESSION);
-    bool stays = c->short_run >= ep_limit_value(w, EP_LIMIT_THIN_SESSIONS);
+    // at the end there is no session left to show it again: then a whole pool before must speak
+    bool unredeemed = c->pool_final && c->short_run > 0 && !c->quarter_full;
+    bool stays = unredeemed || c->short_run >= ep_limit_value(w, EP_LIMIT_THIN_SESSIONS);
     bool against = decided && (c->pool == EP_POOL_THICK || stays);
     bool due = session >= ep_limit_value(w, EP_LIMIT_FULL_SESSION);
     if (!against && !due) {
@@ -35,10 +52,7 @@ static void pool_reach(ep_work *w, ep_candle_facts *c)
     }
     ep_find(w, find, isnan(reach) ? 0.5 : 1.0 - reach,
             "%s, session %d: pool short of the wall (%s%s)%s", ep_code_of(w, c->candle), session,
-            share, c->pool_wide_only ? ", only the widest was read" : "",
-            against            ? ""
-            : c->short_run > 0 ? "; seen again it counts as too small"
-                               : "; it should be gone by the middle of the wax");
+            share, c->pool_wide_only ? ", only the widest was read" : "", ring_outlook(c, against));
 }
 
 // J19: a thin film, or a patch, passes; thick and all round does not

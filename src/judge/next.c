@@ -59,7 +59,7 @@ static void missing_quarter(ep_work *w, const ep_candle_facts *c, int most)
         missing(w->v, most, "%s: the last quarter of the wax (%.0f %% is left)", code,
                 c->end_left_frac * 100.0);
     } else if (!c->quarter_pool) {
-        missing(w->v, most, "%s: pool width late in a session of the last quarter", code);
+        missing(w->v, most, "%s: pool width at the end of a session of the last quarter", code);
     } else if (!c->quarter_flame) {
         missing(w->v, most, "%s: flame height late in a session of the last quarter", code);
     } else if (!c->quarter_wall) {

@@ -139,6 +139,7 @@ void ep_proof_session(const ep_work *w, ep_candle_facts *c, const ep_burn_facts 
         read_late(w, f, f->last[EP_READ_WALL_TEMP]) || read_late(w, f, f->last[EP_READ_RIM_TEMP]);
     c->quarter = true;
     c->quarter_pool = c->quarter_pool || (f->pool != EP_POOL_UNREAD && !f->may_close);
+    c->quarter_full = c->quarter_full || f->pool == EP_POOL_FULL;
     c->quarter_flame = c->quarter_flame || read_late(w, f, f->last[EP_READ_FLAME]);
     c->quarter_wall = c->quarter_wall || wall;
     c->quarter_soot = c->quarter_soot || ep_seen_any(f->high[EP_READ_SOOT]) ||
@@ -181,7 +182,7 @@ static void note_quarter(ep_work *w, const ep_candle_facts *c)
         return;
     }
     const char *lacks = !c->quarter         ? "no session there counts"
-                        : !c->quarter_pool  ? "no pool width was read late in a session"
+                        : !c->quarter_pool  ? "no pool width was read at the end of a session"
                         : !c->quarter_flame ? "no flame height was read late in a session"
                                             : "no outside temperature was read late in a session";
     ep_find(w, ep_finding_at(w, EP_J30, EP_WARN, &at, ep_seen_none(), EP_NAN, EP_U_NONE), 1.0,

@@ -515,6 +515,24 @@ static void thin_ring_once_past_the_middle(bench *b)
     bench_set(b, 0, 6, EP_READ_POOL_WIDE, 72.0);
 }
 
+// thin in the last session only, which nothing can follow
+static void thin_ring_at_the_very_end(bench *b)
+{
+    three_calm(b);
+    bench_set(b, 0, 10, EP_READ_POOL_NARROW, 70.5);
+    bench_set(b, 0, 10, EP_READ_POOL_WIDE, 72.0);
+}
+
+// the same, and no other pool of the last quarter was read
+static void thin_ring_all_the_last_quarter_tells(bench *b)
+{
+    thin_ring_at_the_very_end(b);
+    for (int session = 7; session <= 9; session++) {
+        bench_set(b, 0, session, EP_READ_POOL_NARROW, NONE);
+        bench_set(b, 0, session, EP_READ_POOL_WIDE, NONE);
+    }
+}
+
 // the last pool of a session is read at 3 h of 4
 static void pool_at_three_hours(bench *b, int session, double narrow_mm)
 {
@@ -533,6 +551,15 @@ static void short_at_three_hours(bench *b)
 {
     bench_calm(b, 7);
     for (int session = 5; session <= 7; session++) {
+        pool_at_three_hours(b, session, 64.0);
+    }
+}
+
+// three candles to the end, and nobody knows whether the pool was whole when they were put out
+static void last_quarter_at_three_hours(bench *b)
+{
+    three_calm(b);
+    for (int session = 5; session <= 10; session++) {
         pool_at_three_hours(b, session, 64.0);
     }
 }
