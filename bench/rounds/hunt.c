@@ -99,6 +99,24 @@ void hunt_identical(hunt *h)
     ladder(h, NEED);
 }
 
+void hunt_knowing(hunt *h)
+{
+    int right[WORLD_SIZES], n = 0, candles = NEED;
+    for (int i = 0; i < WORLD_SIZES; i++) {
+        if (world_truth(&h->w, i) == EP_VERDICT_RIGHT) {
+            right[n++] = i;
+        }
+    }
+    // from the middle outwards
+    for (int i = 0; i < n && h->out.rounds < MOST_ROUNDS; i++) {
+        int away = (i + 1) / 2, at = right[(n - 1) / 2 + (i % 2 ? away : -away)];
+        hunt_round(h, &at, &candles, 1);
+        if (confirmed(h, at)) {
+            return;
+        }
+    }
+}
+
 void hunt_three(hunt *h)
 {
     int middle = WORLD_SIZES / 2;

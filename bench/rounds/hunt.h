@@ -34,3 +34,6 @@ void hunt_step(hunt *h);
 void hunt_three(hunt *h);
 /// (c) Three identical candles of the middle size, a step as they fail.
 void hunt_identical(hunt *h);
+/// No habit: who knows which sizes are right, and pours a whole proof of the middle one, then of
+/// the others. The least any way can need of a proof by as many candles.
+void hunt_knowing(hunt *h);

@@ -96,17 +96,21 @@ static void print_row(const char *rule, const char *name, const row *r)
 
 // --- ways, rules and rows of makers ---
 
-enum { WAYS = 4, RULES = 2, MAKERS = 3 };
+enum { WAYS = 5, RULES = 2, MAKERS = 3 };
 static const char *const way_name[WAYS] = {"stepping", "three at once", "three identical, stepping",
-                                           "program"};
+                                           "who knows", "program"};
 static const char *const rule_name[RULES] = {"three", "as margins need"};
 static const char *const makers_name[MAKERS] = {"fair first guess", "first guess off by 40 %",
                                                 "twice the noise and scatter"};
 static const world_opts makers_of[MAKERS] = {
     {1.0, 0.045, 0.0, 0.01, 0.3}, {1.0, 0.045, 0.35, 0.01, 0.3}, {2.0, 0.09, 0.0, 0.03, 0.5}};
 
+// what a single candle of a size is judged; the last column is "put it out"
+enum { ENDS = EP_VERDICT_COUNT_ + 1 };
+
 typedef struct table {
     row cell[MAKERS][RULES][WAYS];
+    int single[MAKERS][EP_VERDICT_COUNT_][ENDS];  // by the truth
     double cpu_s;
 } table;
 
@@ -116,6 +120,19 @@ typedef struct job {
     double day_cost;
     ep_limit limits[RULES][EP_LIMIT_COUNT_];
 } job;
+
+static void singles(const job *j, uint64_t seed, int kind, table *t)
+{
+    for (int size = 0; size < WORLD_SIZES; size++) {
+        const int one = 1;
+        hunt h;
+        hunt_open(&h, seed, &makers_of[kind], j->limits[0]);
+        hunt_round(&h, &size, &one, 1);
+        ep_verdict v = hunt_verdict(&h, size);
+        t->single[kind][world_truth(&h.w, size)][v.stop_now ? EP_VERDICT_COUNT_ : (int)v.kind]++;
+        hunt_close(&h);
+    }
+}
 
 static void search(const job *j, const stock *s, uint64_t seed, int kind, table *t)
 {
@@ -135,6 +152,8 @@ static void search(const job *j, const stock *s, uint64_t seed, int kind, table 
                 hunt_three(&h);
             } else if (way == 2) {
                 hunt_identical(&h);
+            } else if (way == 3) {
+                hunt_knowing(&h);
             } else {
                 mind_hunt(&h, s, rule == 0 ? NEED : 1, j->day_cost);
             }
@@ -161,6 +180,7 @@ static void work(const job *j, int worker, int workers, table *t)
             for (int i = 0; i < n; i++) {
                 if ((seed + (uint64_t)i) % WORLD_SHELVES == (uint64_t)shelf) {
                     search(j, s, seed + (uint64_t)i, kind, t);
+                    singles(j, seed + (uint64_t)i, kind, t);
                 }
             }
         }
@@ -214,7 +234,28 @@ static void collect(int from, table *sum)
     for (int i = 0; i < MAKERS * RULES * WAYS; i++) {
         merge(&sum->cell[0][0][0] + i, &t.cell[0][0][0] + i);
     }
+    for (int i = 0; i < MAKERS * EP_VERDICT_COUNT_ * ENDS; i++) {
+        (&sum->single[0][0][0])[i] += (&t.single[0][0][0])[i];
+    }
     sum->cpu_s += t.cpu_s;
+}
+
+// how often one candle is judged against what its wick is
+static void print_singles(const table *t, int kind)
+{
+    for (int truth = 0; truth < EP_VERDICT_COUNT_; truth++) {
+        const int *n = t->single[kind][truth];
+        int all = 0;
+        for (int i = 0; i < ENDS; i++) {
+            all += n[i];
+        }
+        if (all > 0) {
+            printf("one candle of a wick that is %s: %d; too small %d, too big %d, wrong kind %d, "
+                   "put out %d\n",
+                   ep_verdict_key((ep_verdict_kind)truth), all, n[EP_VERDICT_TOO_SMALL],
+                   n[EP_VERDICT_TOO_BIG], n[EP_VERDICT_WRONG_KIND], n[EP_VERDICT_COUNT_]);
+        }
+    }
 }
 
 static void print_table(const job *j, const table *t)
@@ -236,6 +277,7 @@ static void print_table(const job *j, const table *t)
                    p->found ? 100.0 * p->stated / p->found : 0.0,
                    p->found ? 100.0 * p->wrong / p->found : 0.0, p->found, p->none_rightly);
         }
+        print_singles(t, kind);
     }
 }
 
