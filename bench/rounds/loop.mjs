@@ -1,7 +1,9 @@
 #!/usr/bin/env node
 // A whole search through commands alone (docs/scripting.md): an invented maker whose candles follow
 // plain power laws burns what the plan asks for until it says proven or none.
-//   EVENPOOL=build/src/cli/evenpool bench/rounds/loop.mjs [SEED]
+//   EVENPOOL=build/src/cli/evenpool bench/rounds/loop.mjs [SEED [step]]
+// With "step" the plan is not asked: one candle from the middle size, a size up or down as it fails,
+// and two more of the first that passes, the usual habit to compare with.
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -87,9 +89,29 @@ function finish(open) {
     });
 }
 
+// the habit: what to burn next, from the judge's word alone
+function step() {
+    const wicks = new Map(ep('judge', 'trial').wicks.map((w) => [w.size_name, w]));
+    let at = sizes.length >> 1, lo = -1, hi = sizes.length;
+    const say = (status, candles) => ({ status, sentence: `step to ${at + 1}`, cure_days: 14, chance_wrong_pct: null,
+        set: [{ size_name: `${at + 1}`, candles }] });
+    while (at > lo && at < hi) {
+        const w = wicks.get(`${at + 1}`), kind = w?.verdict.kind;
+        if (!w) return say('pour', 1);
+        if (kind === 'right') return say('proven', 0);
+        const hot = w.verdict.stop_now || kind === 'too_big' || kind === 'wrong_kind';
+        if (!hot && kind !== 'too_small' && w.candles.length < 3) return say('pour', 2);
+        if (hot) hi = at--;
+        else lo = at++;
+    }
+    return { status: 'none', sentence: '', set: [] };
+}
+
+const members = process.env.EP_MEMBERS ?? '16';
+const next = () => process.argv[3] === 'step' ? step() : ep('plan', 'trial', '--members', members);
 let candles = 0, rounds = 0, answer;
 for (;;) {
-    answer = ep('plan', 'trial', '--members', '16');
+    answer = next();
     console.log(`day ${Math.floor(hour / 24)}: ${answer.status}: ${answer.sentence}`);
     if (answer.status !== 'pour' || rounds === 12) break;
     const poured = ep('pour', 'add', '--recipe', 'trial', '--set',

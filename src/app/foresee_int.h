@@ -50,9 +50,10 @@ json_t *ep_shape_intervals(const ep_wick_odds *o);
 /// there.
 void ep_shape_above(json_t *out, const ep_trace *t, const ep_burn_case *c);
 
-/// Odds of every size of the series; `odds` holds EP_MAX_SIZES. Computes without the lock.
-ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wick_odds *odds,
-                            ep_err *err);
+/// Odds of every size of the series from the tables' ranges and as much misfit as the engine may
+/// have; `odds` holds EP_MAX_SIZES, kinds is NULL or members x n_sizes. Computes without the lock.
+ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, unsigned char *kinds,
+                            ep_wick_odds *odds, ep_err *err);
 json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 /// One row of a set to pour: the size of the series, how many candles, and why.
 json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason);

@@ -101,7 +101,7 @@ static ep_status add_terms(ep_app *app, ep_study *s, ep_model_run *r, const ep_f
     return status;
 }
 
-static double size_x(const ep_foresight *f, int size)
+double ep_foresight_size_x(const ep_foresight *f, int size)
 {
     const ep_wick_series *w = &f->series;
     double middle = w->size[w->n_sizes / 2].linear_density_kg_m;
@@ -216,7 +216,7 @@ static ep_status add_wick(ep_app *app, const ep_foresight *target, ep_study *s, 
     r->block = block_of(s, f->recipe_id);
     r->first_candle = s->block_candles[r->block];
     s->block_candles[r->block] += w->book.d.n_candles;
-    r->size_x = size_x(f, size);
+    r->size_x = ep_foresight_size_x(f, size);
     r->evidence = w->evidence;
     return add_terms(app, s, r, f, err);
 }
@@ -303,12 +303,14 @@ static void fill_draws(const ep_study *s, ep_model_run *target, double x, int me
         const double *v = b->draw + (size_t)draw * (size_t)b->n_unknowns;
         ep_rng r = ep_rng_make((uint64_t)seed, 5000 + (uint64_t)m);
         factors[m] = ep_belief_factors(&s->model, b, draw, target, ep_rng_normal(&r));
-        if (shift) {
+        // a recipe without burns of its own: as far off as the others of the book may have been
+        shift[m] = ep_shift_prior((uint64_t)seed, m);
+        if (s->target_block >= 0) {
             const int at = ep_model_block_at(&s->model, s->target_block);
             memcpy(shift[m].bias, v + at, sizeof shift[m].bias);
-            shift[m].misfit = ep_model_misfit(&s->model, v);
-            shift[m].size_x = x;
         }
+        shift[m].misfit = ep_model_misfit(&s->model, v);
+        shift[m].size_x = x;
     }
 }
 
@@ -317,14 +319,13 @@ ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int member
 {
     ep_model_run target = s->target;
     ep_factors *factors = malloc((size_t)members * sizeof *factors);
-    ep_shift *shift = s->target_block >= 0 ? malloc((size_t)members * sizeof *shift) : NULL;
-    ep_status status = factors && (shift || s->target_block < 0)
-                           ? ep_foresight_case(f, size, &target.burn, err)
-                           : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    ep_shift *shift = malloc((size_t)members * sizeof *shift);
+    ep_status status = factors && shift ? ep_foresight_case(f, size, &target.burn, err)
+                                        : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     if (status == EP_OK) {
         target.burn.grid_m = EP_LEARN_GRID_M;
         target.burn.step_s = EP_LEARN_STEP_S;
-        fill_draws(s, &target, size_x(f, size), members, seed, factors, shift);
+        fill_draws(s, &target, ep_foresight_size_x(f, size), members, seed, factors, shift);
         ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
         ep_odds_draws draws = {factors, shift};
         status = ep_odds_compute_drawn(&target.burn, &opts, f->limit, &draws, kinds, out, err);

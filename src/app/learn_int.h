@@ -54,6 +54,9 @@ typedef struct ep_study {
     ep_belief *belief;    ///< NULL before ep_study_learn
 } ep_study;
 
+/// Place of a size in its series, as ep_model_run has it.
+double ep_foresight_size_x(const ep_foresight *f, int size);
+
 /// Gather. Takes the lock itself. `f` is borrowed for the study's life. An empty study (n_wicks 0)
 /// is no error.
 ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_err *err);
@@ -73,10 +76,9 @@ json_t *ep_shape_study(const ep_study *s);
 /// The questions about readings, worst first.
 json_t *ep_shape_doubts(const ep_study *s);
 
-/// The plan once candles were poured: fields of docs/api.md Plan with status and chance_wrong_pct.
-/// odds: of every size; kinds: members x n_sizes or NULL.
+/// The plan, before the first pour as after: fields of docs/api.md Plan.
+/// odds: of every size; kinds: members x n_sizes; each: candles of each size, 0 = as the plan
+/// finds.
 ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
-                        const ep_wick_odds *odds, const unsigned char *kinds, int members,
+                        const ep_wick_odds *odds, const unsigned char *kinds, int members, int each,
                         json_t *out, ep_err *err);
-/// Were candles of this revision poured? Takes the lock itself.
-ep_status ep_next_poured(ep_app *app, const ep_foresight *f, bool *poured, ep_err *err);

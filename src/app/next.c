@@ -1,4 +1,4 @@
-// The plan once candles were poured: what stands of every wick, and the next test.
+// The plan: what stands of every wick, and the next test.
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -20,18 +20,6 @@ static ep_status rows_of(ep_app *app, const ep_foresight *f, json_t **rows, ep_e
     const ep_bind bind[] = {ep_bind_text("recipe", f->recipe_id),
                             ep_bind_int("number", same ? number : f->revision.number)};
     return ep_store_json(app->store, EP_Q_CANDLES_OF_REVISION, bind, 2, rows, err);
-}
-
-ep_status ep_next_poured(ep_app *app, const ep_foresight *f, bool *poured, ep_err *err)
-{
-    json_t *rows = NULL;
-    ep_status s = ep_app_begin(app, false, "plan", err);
-    if (s == EP_OK) {
-        s = ep_app_end(app, rows_of(app, f, &rows, err), err);
-    }
-    *poured = json_array_size(rows) > 0;
-    json_decref(rows);
-    return s;
 }
 
 // what really happened to the candles of one size
@@ -119,7 +107,7 @@ static int sessions_of(const ep_study *s)
 }
 
 ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
-                        const ep_wick_odds *odds, const unsigned char *kinds, int members,
+                        const ep_wick_odds *odds, const unsigned char *kinds, int members, int each,
                         json_t *out, ep_err *err)
 {
     ep_next_size size[EP_MAX_SIZES];
@@ -138,6 +126,7 @@ ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
                      .size = size,
                      .members = members,
                      .kind = kinds,
+                     .each = each,
                      .need = (int)f->limit[EP_LIMIT_MIN_CANDLES].value,
                      .least = (int)f->limit[EP_LIMIT_MIN_CANDLES_WIDE].value,
                      .cure_days = ceil(f->melt.cure_burn_s / 86400.0),

@@ -1,21 +1,45 @@
-// Cases: odds of every size of the series, and the first set to pour.
+// Cases: odds of every size of the series, and what to pour.
 #include <math.h>
 #include <stdlib.h>
 
 #include "app/foresee_int.h"
 #include "app/learn_int.h"
 
-ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, ep_wick_odds *odds,
-                            ep_err *err)
+// of one size from the tables; kinds holds `members`
+static ep_status of_tables(const ep_foresight *f, int size, int members, int seed,
+                           unsigned char *kinds, ep_wick_odds *out, ep_err *err)
 {
-    ep_status s = EP_OK;
-    for (int i = 0; i < f->series.n_sizes && s == EP_OK; i++) {
-        ep_burn_case c;
-        s = ep_foresight_case(f, i, &c, err);
-        ep_foresight_coarsen(&c);
-        ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
-        s = s == EP_OK ? ep_odds_compute(&c, &opts, f->limit, &odds[i], err) : s;
+    ep_burn_case c;
+    ep_shift *shift = malloc((size_t)members * sizeof *shift);
+    ep_status s = shift ? ep_foresight_case(f, size, &c, err)
+                        : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    for (int m = 0; m < members && s == EP_OK; m++) {
+        shift[m] = ep_shift_prior((uint64_t)seed, m);
+        shift[m].size_x = ep_foresight_size_x(f, size);
     }
+    if (s == EP_OK) {
+        ep_foresight_coarsen(&c);
+        const ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
+        const ep_odds_draws draws = {.shift = shift};
+        s = ep_odds_compute_drawn(&c, &opts, f->limit, &draws, kinds, out, err);
+    }
+    free(shift);
+    return s;
+}
+
+ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, unsigned char *kinds,
+                            ep_wick_odds *odds, ep_err *err)
+{
+    const int n = f->series.n_sizes;
+    unsigned char *column = malloc((size_t)members);
+    ep_status s = column ? EP_OK : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    for (int i = 0; i < n && s == EP_OK; i++) {
+        s = of_tables(f, i, members, seed, column, &odds[i], err);
+        for (int m = 0; m < members && kinds && s == EP_OK; m++) {
+            kinds[m * n + i] = column[m];
+        }
+    }
+    free(column);
     return s;
 }
 
@@ -41,7 +65,7 @@ static ep_status odds_as_known(ep_app *app, const ep_foresight *f, int members, 
 {
     ep_status s = ep_study_load(app, f, study, err);
     if (s == EP_OK && (*study)->n_wicks == 0) {
-        return ep_foresight_odds(f, members, seed, odds, err);
+        return ep_foresight_odds(f, members, seed, kinds, odds, err);
     }
     s = s == EP_OK ? ep_study_learn(*study, seed, false, err) : s;
     return s == EP_OK ? ep_study_odds_all(*study, f, members, seed, kinds, odds, err) : s;
@@ -84,41 +108,6 @@ ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     return s;
 }
 
-static void shape_plan(json_t *out, const ep_foresight *f, const ep_plan *p)
-{
-    json_t *set = json_array();
-    for (int i = 0; i < p->n; i++) {
-        const ep_wick_size *size = &f->series.size[p->pick[i].size];
-        json_array_append_new(set, ep_shape_pour(size, p->candles_each, p->pick[i].reason));
-    }
-    ep_out_new(out, "set", set);
-    ep_out_int(out, "candles", p->candles);
-    ep_out_real(out, "cure_days", ceil(p->cure_s / 86400.0));
-    ep_out_real(out, "burn_days", p->burn_days);
-    ep_out_real(out, "days", p->days);
-    ep_out_real(out, "bench_hours", p->bench_h);
-    ep_out_real(out, "covered_pct", 100.0 * p->covered);
-    ep_out_text(out, "sentence", p->sentence);
-}
-
-static void shape_first(json_t *answer, const ep_foresight *f, const ep_wick_odds *odds,
-                        const json_t *in)
-{
-    const char *name[EP_MAX_SIZES];
-    for (int i = 0; i < f->series.n_sizes; i++) {
-        name[i] = f->series.size[i].name;
-    }
-    ep_plan_opts opts = {.candles_each = ep_in_int(in, "candles_each", 2),
-                         .cure_s = f->melt.cure_burn_s,
-                         .session_s = f->revision.session_s,
-                         .size_name = name};
-    ep_plan plan;
-    ep_plan_first(odds, f->series.n_sizes, &opts, &plan);
-    shape_plan(answer, f, &plan);
-    ep_out_text(answer, "status", ep_next_key(EP_NEXT_POUR));
-    ep_out_real(answer, "chance_wrong_pct", round(1000.0 * (1.0 - plan.covered)) / 10.0);
-}
-
 // with the intervals of every size and session, so that the sessions to come can be scored
 static ep_status keep_plan(ep_app *app, const ep_foresight *f, int seed, int members,
                            const ep_wick_odds *odds, const json_t *answer, ep_err *err)
@@ -137,23 +126,17 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     ep_foresight f = {0};
     ep_study *study = NULL;
-    bool poured = false;
     ep_status s = ep_foresight_load(app, in, &f, err);
     const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
     unsigned char *kinds = calloc((size_t)members, EP_MAX_SIZES);
     s = s == EP_OK && !(odds && kinds) ? EP_E_MEMORY : s;
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, kinds, &study, err) : s;
-    s = s == EP_OK ? ep_next_poured(app, &f, &poured, err) : s;
     json_t *answer = json_object();
     if (s == EP_OK) {
         shape_head(answer, &f, members, seed);
-        const bool burned = study->n_wicks > 0;
-        if (poured) {
-            s = ep_next_shape(app, &f, study, odds, burned ? kinds : NULL, members, answer, err);
-        } else {
-            shape_first(answer, &f, odds, in);
-        }
+        const int each = ep_in_int(in, "candles_each", 0);
+        s = ep_next_shape(app, &f, study, odds, kinds, members, each, answer, err);
         ep_out_new(answer, "learned", ep_shape_study(study));
         ep_out_new(answer, "doubts", ep_shape_doubts(study));
         ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));

@@ -54,7 +54,12 @@ double ep_model_scatter(const ep_model *m, const double *v)
 
 double ep_model_misfit(const ep_model *m, const double *v)
 {
-    return exp(WIDTH_SD * v[m->n_params + 1]);
+    return ep_misfit_at(v[m->n_params + 1]);
+}
+
+double ep_misfit_at(double z)
+{
+    return exp(WIDTH_SD * z);
 }
 
 ep_factors ep_model_factors(const ep_model_run *r, const double *x, double log_scatter)

@@ -58,6 +58,7 @@ ep_factors ep_model_factors(const ep_model_run *r, const double *x, double log_s
 /// Candle scatter sd and size of the misfit (1 = as tabled) at the unknowns.
 double ep_model_scatter(const ep_model *m, const double *v);
 double ep_model_misfit(const ep_model *m, const double *v);
+double ep_misfit_at(double z);  ///< the same at its unknown, standard normal before any reading
 
 /// Where a reading stands: what its misfit drifts with.
 typedef struct ep_place_in_life {

@@ -3,6 +3,18 @@
 
 #include <math.h>
 
+#include "base/rng.h"
+
+ep_shift ep_shift_prior(uint64_t seed, int member)
+{
+    ep_rng r = ep_rng_make(seed, 6000 + (uint64_t)member);
+    ep_shift s = {.misfit = ep_misfit_at(ep_rng_normal(&r))};
+    for (int i = 0; i < EP_BIAS_COUNT; i++) {
+        s.bias[i] = ep_rng_normal(&r);
+    }
+    return s;
+}
+
 static double moved(const ep_shift *s, ep_datum_kind k, double life, double minute)
 {
     return ep_model_bias(k, s->bias, s->misfit, (ep_place_in_life){life, minute, s->size_x});

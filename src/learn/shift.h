@@ -2,6 +2,8 @@
 /// forecast, odds and judging speak of the candle as it will be read.
 /// Needs: burn, learn/model. Allocates: nothing.
 #pragma once
+#include <stdint.h>
+
 #include "learn/model.h"
 
 /// The misfit of one recipe as drawn or believed.
@@ -10,6 +12,10 @@ typedef struct ep_shift {
     double misfit;               ///< ep_model_misfit
     double size_x;               ///< of the wick simulated
 } ep_shift;
+
+/// A misfit as likely as any before a reading: all unknowns from their priors, the same for member
+/// m under one seed whatever the recipe. size_x is left 0.
+ep_shift ep_shift_prior(uint64_t seed, int member);
 
 /// Pool, depth, flame, wall, exposed wick, soot margin, carbon head and burned mass of every sample
 /// and session, kept within what is possible (a pool is no wider than the jar). Temperatures rise

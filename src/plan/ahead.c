@@ -185,8 +185,16 @@ static cost expected(const view *v, ep_ahead *s)
     return sum;
 }
 
+static int least_candles(const ep_next_in *in)
+{
+    return in->each > 0 ? in->each : 1;
+}
+
 static int most_candles(const ep_next_in *in, int size)
 {
+    if (in->each > 0) {
+        return in->each;
+    }
     int left = in->need - in->size[size].finished_right - in->size[size].open;
     return left < 1 ? 1 : (left > 5 ? 5 : left);
 }
@@ -197,7 +205,7 @@ static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
     ep_ahead s = *set;
     sort_patterns(v, &s);
     for (int i = 0; i < s.n; i++) {
-        s.candles[i] = 1;
+        s.candles[i] = least_candles(v->in);
     }
     for (;;) {
         cost c = expected(v, &s);
@@ -210,7 +218,7 @@ static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
         }
         int at = 0;
         while (at < s.n && ++s.candles[at] > most_candles(v->in, s.size[at])) {
-            s.candles[at++] = 1;
+            s.candles[at++] = least_candles(v->in);
         }
         if (at == s.n) {
             return;
@@ -218,7 +226,17 @@ static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
     }
 }
 
-// the likeliest sizes still in the running, smaller first among equals
+// Among sizes as likely to be right, the nearest to where too small turns into too hot: there a
+// candle says most about which way to go. Then the smaller, cooler one.
+static bool likelier(const ep_next_size *a, const ep_next_size *b)
+{
+    if (fabs(a->right - b->right) > 1e-9) {
+        return a->right > b->right;
+    }
+    return fabs(a->small - a->hot) < fabs(b->small - b->hot) - 1e-9;
+}
+
+// the likeliest sizes still in the running
 static int hopefuls(const ep_next_in *in, const bool *running, int *out)
 {
     int n = 0;
@@ -226,8 +244,7 @@ static int hopefuls(const ep_next_in *in, const bool *running, int *out)
     while (n < TRIED) {
         int best = -1;
         for (int i = 0; i < in->n; i++) {
-            if (running[i] && !taken[i] &&
-                (best < 0 || in->size[i].right > in->size[best].right + 1e-9)) {
+            if (running[i] && !taken[i] && (best < 0 || likelier(&in->size[i], &in->size[best]))) {
                 best = i;
             }
         }

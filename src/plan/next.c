@@ -113,6 +113,13 @@ static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
     out->chance_wrong = 1.0 - a.covered;
     out->expected_candles = a.expected_candles;
     out->expected_days = a.expected_days;
+    if (in->burned_sessions == 0 && !(a.covered > 0.0)) {
+        say(out,
+            "No size of this series looks right. Pour %s: there too small turns into too hot, so "
+            "it shows which way to go (another series, jar or wax may be the answer).",
+            set);
+        return;
+    }
     say(out,
         "Pour %s: %.0f %% that %s is right%s. Expect about %.0f candles and "
         "%.0f days from here to a proof.",

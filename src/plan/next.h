@@ -1,4 +1,4 @@
-/// The next test, once candles were burned. Rules N1-N7, cited by code, tests and docs/learning.md:
+/// The next test, the first as any later. Rules N1-N7, cited by code, tests and docs/learning.md:
 ///  N1 a wick the judge calls right on enough real candles: proven, with the chance of being wrong;
 ///     on fewer than `need` only if that chance is at most EP_NEXT_WRONG_MAX
 ///  N2 a real verdict beats the odds: a wick judged too big ends the hope of all larger ones,
@@ -24,6 +24,12 @@ typedef enum ep_next_status {
 } ep_next_status;
 const char *ep_next_key(ep_next_status s);  ///< "pour", "burn_on", "proven", "none"
 
+enum { EP_PLAN_MAX = 3 };
+typedef struct ep_plan_pick {
+    int size;  ///< index into the sizes given
+    char reason[200];
+} ep_plan_pick;
+
 /// One size as it stands. Shares 0..1 over the draws.
 typedef struct ep_next_size {
     double right, small, hot;
@@ -41,6 +47,7 @@ typedef struct ep_next_in {
     int members;
     const unsigned char *kind;    ///< members x n, verdict kind of each draw; NULL = no draws
     int need;                     ///< candles a proof asks for (limit min_candles)
+    int each;                     ///< candles of each size poured, as the maker asks; 0 = N5
     int least;                    ///< as few when margins are wide (min_candles_wide); 0 = need
     double cure_days, burn_days;  ///< of a round
     double day_cost;              ///< of a day, in candles; 0.15 is a fair start

@@ -1,4 +1,4 @@
-/// Odds of every candidate wick from an ensemble of simulated candles, and which to pour first.
+/// Odds of every candidate wick from an ensemble of simulated candles.
 /// Needs: burn, judge, learn. Allocates: what ep_odds_compute holds while it runs.
 /// Draws of beliefs sharpened by the maker's own burns take the place of the tables' ranges once
 /// there are burns (ep_odds_draws).
@@ -77,32 +77,3 @@ ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *o
 /// what was learned. Their factors are read, their traces judged.
 ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit *limits,
                      unsigned char *kinds, ep_wick_odds *out, ep_err *err);
-
-/// The first set to pour.
-enum { EP_PLAN_MAX = 3 };
-typedef struct ep_plan_pick {
-    int size;  ///< index into the odds given
-    char reason[200];
-} ep_plan_pick;
-
-typedef struct ep_plan {
-    int n;
-    ep_plan_pick pick[EP_PLAN_MAX];
-    int candles_each, candles;
-    double cure_s, burn_days, days, bench_h;
-    double covered;  ///< chance that at least one of the set is right
-    char sentence[400];
-} ep_plan;
-
-typedef struct ep_plan_opts {
-    int candles_each;  ///< 1..5
-    double cure_s;     ///< of the wax
-    double session_s;
-    const char *const *size_name;  ///< one per size, borrowed
-} ep_plan_opts;
-
-/// Choose two or three neighbouring sizes (P1-P3 in docs/planning.md): the likeliest size, the
-/// neighbour likelier to be right, and a third when the two leave more than one chance in four
-/// open.
-/// @param odds  n sizes of one series in order of feed
-void ep_plan_first(const ep_wick_odds *odds, int n, const ep_plan_opts *opts, ep_plan *out);

@@ -224,6 +224,67 @@ static void test_futility(void **state)
     check_has(out.sentence, "look at the pour");
 }
 
+// before any burn, with no size right in any draw: where too small turns into too hot
+static void test_nothing_looks_right_before_a_burn(void **state)
+{
+    (void)state;
+    const ep_next_size s[4] = {
+        {.small = 1.0}, {.small = 0.9, .hot = 0.1}, {.small = 0.6, .hot = 0.4}, {.hot = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    in.burned_sessions = 0;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    assert_int_equal(out.n, 1);
+    assert_int_equal(out.pick[0].size, 2);
+    check_has(out.sentence, "No size of this series looks right. Pour 1 of 3");
+    check_near(out.chance_wrong, 1.0, 0.0);
+    // after burns the same odds end the search
+    in.burned_sessions = 4;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_NONE);
+}
+
+static void test_a_tie_goes_to_the_middle_then_to_the_cooler(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.3, .small = 0.7},
+                         {.right = 0.3, .small = 0.4, .hot = 0.3},
+                         {.right = 0.3, .small = 0.3, .hot = 0.4},
+                         {.right = 0.3, .hot = 0.7}};
+    ep_next_in in = four(s);
+    ep_next out;
+    in.each = 1;
+    in.day_cost = 0.0;
+    // one draw of four is right for each size and for no other
+    unsigned char kind[4 * 4];
+    for (int m = 0; m < 16; m++) {
+        kind[m] = m % 5 == 0 ? EP_VERDICT_RIGHT : EP_VERDICT_UNKNOWN;
+    }
+    in.members = 4;
+    in.kind = kind;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.n, 1);
+    assert_int_equal(out.pick[0].size, 1);
+}
+
+static void test_pours_as_many_as_the_maker_asks(void **state)
+{
+    (void)state;
+    const ep_next_size s[4] = {
+        {.small = 1.0}, {.right = 0.2, .small = 0.8}, {.hot = 1.0}, {.hot = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    for (int each = 1; each <= 5; each++) {
+        in.each = each;
+        ep_plan_next(&in, &out);
+        for (int i = 0; i < out.n; i++) {
+            assert_int_equal(out.candles[i], each);
+        }
+        assert_int_equal(out.total_candles, each * out.n);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -236,6 +297,9 @@ int main(void)
         cmocka_unit_test(test_fewer_candles_need_belief),
         cmocka_unit_test(test_a_round_costs_days),
         cmocka_unit_test(test_futility),
+        cmocka_unit_test(test_nothing_looks_right_before_a_burn),
+        cmocka_unit_test(test_a_tie_goes_to_the_middle_then_to_the_cooler),
+        cmocka_unit_test(test_pours_as_many_as_the_maker_asks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,4 @@
-// The plan: which wicks to pour first, why, and what that costs in candles and days.
+// The plan: which wicks to pour, why, and what that costs in candles and days.
 import type { Plan, Recipe } from '../lib/types';
 import { plural } from '../lib/when';
 import { Cautions } from './Caution';
