@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "app/bench_int.h"
+#include "base/hash.h"
 #include "base/rng.h"
 #include "base/uuid.h"
 
@@ -230,18 +231,9 @@ static ep_status code_free(ep_app *app, ep_rng *rng, char code[CODE_LEN + 1], ep
     return ep_err_set(err, EP_E_STATE, "set", "no free candle code was found");
 }
 
-static uint64_t seed_of(const char *id)
-{
-    uint64_t h = 14695981039346656037u;  // FNV-1a
-    for (; *id; id++) {
-        h = (h ^ (unsigned char)*id) * 1099511628211u;
-    }
-    return h;
-}
-
 static ep_status candles_save(ep_app *app, const pour *p, const json_t *sizes, ep_err *err)
 {
-    ep_rng rng = ep_rng_make(seed_of(p->id), 1);
+    ep_rng rng = ep_rng_make(ep_hash_bytes(ep_hash_start(), p->id, strlen(p->id)), 1);
     double wax_g = g_of(ep_pour_candle_kg(&p->facts, &p->plan));
     for (int i = 0; i < p->facts.candles; i++) {
         char code[CODE_LEN + 1];

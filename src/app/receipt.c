@@ -1,25 +1,19 @@
 // Writes that carry a client's id are done once: a phone that lost the answer may send them again.
-#include <inttypes.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "app/app_int.h"
+#include "base/hash.h"
 
-/// FNV-1a, 64 bit (Fowler, Noll, Vo; offset and prime as in draft-eastlake-fnv), over the sorted
-/// compact JSON. It tells a repeat from a mix-up of ids; it is no defence against forgery.
-static ep_status content_hash(const json_t *content, char out[20], ep_err *err)
+/// Over the sorted compact JSON. It tells a repeat from a mix-up of ids.
+static ep_status content_hash(const json_t *content, char out[EP_HASH_CAP], ep_err *err)
 {
     char *text = json_dumps(content, JSON_COMPACT | JSON_SORT_KEYS | JSON_ENCODE_ANY);
     if (!text) {
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
-    uint64_t h = 14695981039346656037u;
-    for (const char *c = text; *c; c++) {
-        h = (h ^ (unsigned char)*c) * 1099511628211u;
-    }
+    ep_hash_write(ep_hash_bytes(ep_hash_start(), text, strlen(text)), out);
     free(text);
-    snprintf(out, 20, "%016" PRIx64, h);
     return EP_OK;
 }
 
@@ -33,7 +27,7 @@ ep_status ep_receipt_find(ep_app *app, const char *id, const char *use_case, con
     if (status == EP_E_NOT_FOUND) {
         return EP_OK;
     }
-    char hash[20];
+    char hash[EP_HASH_CAP];
     if (status == EP_OK) {
         status = content_hash(content, hash, err);
     }
@@ -53,7 +47,7 @@ ep_status ep_receipt_find(ep_app *app, const char *id, const char *use_case, con
 ep_status ep_receipt_keep(ep_app *app, const char *id, const char *use_case, const json_t *content,
                           const json_t *answer, ep_err *err)
 {
-    char hash[20];
+    char hash[EP_HASH_CAP];
     ep_status status = content_hash(content, hash, err);
     char *text = json_dumps(answer, JSON_COMPACT | JSON_ENCODE_ANY);
     if (status == EP_OK && !text) {
