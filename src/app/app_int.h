@@ -22,6 +22,7 @@ struct ep_app {
     bool demo;
     pthread_mutex_t lock;      ///< recursive; guards the store
     pthread_mutex_t darkroom;  ///< one photo at a time is made anew; taken without the other
+    pthread_mutex_t thinking;  ///< one belief at a time is worked out; taken without the others
     ep_turns turns;            ///< has a lock of its own
 };
 

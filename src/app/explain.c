@@ -8,7 +8,6 @@
 
 #include "app/learn_int.h"
 #include "base/text.h"
-#include "base/uuid.h"
 #include "burn/ensemble.h"
 
 static const double Z90 = 1.6448536269514722;
@@ -225,7 +224,7 @@ static void explain_text(json_t *out, const ep_study *s)
         s->target_block < 0 ? " No candle of this recipe itself was burned yet." : "");
 }
 
-static ep_status explain(ep_app *app, const json_t *in, json_t **out, ep_err *err)
+ep_status ep_case_explain(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     ep_foresight *f = calloc(1, sizeof *f);
     ep_study *study = NULL;
@@ -233,8 +232,8 @@ static ep_status explain(ep_app *app, const json_t *in, json_t **out, ep_err *er
     ep_status s = f ? ep_foresight_load(app, in, f, err) : EP_E_MEMORY;
     s = s == EP_OK ? ep_study_load(app, f, &study, err) : s;
     s = s == EP_OK ? ep_foresight_case(f, f->series.n_sizes / 2, &c, err) : s;
-    s = s == EP_OK ? ep_study_learn(study, ep_in_int(in, "seed", 1),
-                                    ep_in_bool(in, "thorough", false), err)
+    s = s == EP_OK ? ep_study_believe(app, f, study, ep_in_int(in, "seed", 1),
+                                      ep_in_bool(in, "thorough", false), err)
                    : s;
     if (s == EP_OK) {
         json_t *o = json_object();
@@ -256,50 +255,13 @@ static ep_status explain(ep_app *app, const json_t *in, json_t **out, ep_err *er
     return s;
 }
 
-// what was believed is kept with what it came from, until the next rebuild
-static ep_status keep_belief(ep_app *app, const json_t *answer, ep_err *err)
-{
-    char *body = json_dumps(answer, JSON_COMPACT);
-    if (!body) {
-        return ep_err_set(err, EP_E_MEMORY, "", "what was learned could not be written down");
-    }
-    ep_uuid id = ep_uuid_make(ep_app_now(app));
-    const ep_bind bind[] = {
-        ep_bind_text("id", id.text),
-        ep_bind_text("recipe", json_string_value(json_object_get(answer, "recipe_id"))),
-        ep_bind_int("revision", json_integer_value(json_object_get(answer, "revision"))),
-        ep_bind_text("engine", EP_ENGINE_VERSION),
-        ep_bind_text("tables", ep_tables_version()),
-        ep_bind_int("seed", json_integer_value(json_object_get(answer, "seed"))),
-        ep_bind_text("body", body),
-        ep_bind_int("at", ep_app_now(app))};
-    ep_status s = ep_app_begin(app, true, "learn", err);
-    if (s == EP_OK) {
-        s = ep_app_end(app, ep_store_run(app->store, EP_Q_BELIEF_ADD, bind, EP_COUNT_OF(bind), err),
-                       err);
-    }
-    free(body);
-    return s;
-}
-
-ep_status ep_case_explain(ep_app *app, const json_t *in, json_t **out, ep_err *err)
-{
-    ep_status s = explain(app, in, out, err);
-    s = s == EP_OK ? keep_belief(app, *out, err) : s;
-    if (s != EP_OK) {
-        json_decref(*out);
-        *out = NULL;
-    }
-    return s;
-}
-
 static ep_status drop_derived(ep_app *app, json_t **rows, ep_err *err)
 {
     ep_status s = ep_app_begin(app, true, "rebuild", err);
     if (s != EP_OK) {
         return s;
     }
-    s = ep_store_run(app->store, EP_Q_BELIEFS_DROP, NULL, 0, err);
+    s = ep_store_run(app->store, EP_Q_KEPT_DROP, NULL, 0, err);
     s = s == EP_OK ? ep_store_run(app->store, EP_Q_FORECASTS_DROP, NULL, 0, err) : s;
     s = s == EP_OK ? ep_store_json(app->store, EP_Q_WICKS_BURNED, NULL, 0, rows, err) : s;
     return ep_app_end(app, s, err);

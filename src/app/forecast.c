@@ -155,46 +155,46 @@ static double now_s(void)
 }
 
 // the answer without its picture, for what was expected of the sessions to come
-static ep_status keep_once(ep_app *app, const ep_foresight *f, int size, int seed, int members,
-                           json_t *out, ep_err *err)
+static ep_status keep_it(ep_app *app, const ep_foresight *f, int size, int seed, int members,
+                         json_t *out, ep_err *err)
 {
-    json_t *old = NULL;
-    ep_status s = ep_foresight_find(app, f, "forecast", size, seed, members, &old, err);
-    if (s == EP_OK && !old) {
-        json_t *body = json_copy(out);
-        json_object_del(body, "cut");
-        json_object_del(body, "cautions");
-        s = ep_foresight_keep(app, f, "forecast", size, seed, members, body, err);
-        json_decref(body);
-    }
-    json_decref(old);
+    json_t *body = json_copy(out);
+    json_object_del(body, "cut");
+    json_object_del(body, "cautions");
+    ep_status s = ep_foresight_keep(app, f, "forecast", size, seed, members, body, err);
+    json_decref(body);
     return s;
 }
 
-// from the tables' ranges; from what is believed once something was burned that shares materials
-static ep_status compute_odds(ep_app *app, json_t *out, const ep_foresight *f, int size,
+// a candle used against its label: from the tables' ranges, and not kept
+static ep_status odds_of_abused(const ep_foresight *f, const ep_burn_case *c, int seed, int members,
+                                ep_wick_odds *odds, ep_err *err)
+{
+    ep_burn_case coarse = *c;
+    ep_foresight_coarsen(&coarse);
+    const ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
+    return ep_odds_compute(&coarse, &opts, f->limit, odds, err);
+}
+
+static ep_status compute_odds(ep_app *app, json_t *out, ep_foresight *f, int size,
                               const ep_burn_case *c, bool abused, int seed, int members,
                               ep_wick_odds *odds, ep_err *err)
 {
+    if (abused) {
+        return odds_of_abused(f, c, seed, members, odds, err);
+    }
     ep_study *study = NULL;
-    ep_status s = abused ? EP_OK : ep_study_load(app, f, &study, err);
-    if (s == EP_OK && study && study->n_wicks > 0) {
-        s = ep_study_learn(study, seed, false, err);
-        s = s == EP_OK ? ep_study_odds(study, f, size, members, seed, NULL, odds, err) : s;
-        if (s == EP_OK) {
-            ep_out_new(out, "learned", ep_shape_study(study));
-        }
-    } else if (s == EP_OK) {
-        ep_burn_case coarse = *c;
-        ep_foresight_coarsen(&coarse);
-        ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
-        s = ep_odds_compute(&coarse, &opts, f->limit, odds, err);
+    ep_status s = ep_study_known(app, f, seed, &study, err);
+    s = s == EP_OK ? ep_odds_known(app, f, study, size, members, seed, NULL, odds, err) : s;
+    if (s == EP_OK && study->n_wicks > 0) {
+        ep_out_new(out, "learned", ep_shape_study(study));
+        ep_foresight_rests_on(f, study);
     }
     ep_study_free(study);
     return s;
 }
 
-static ep_status add_odds(ep_app *app, json_t *out, const ep_foresight *f, int size,
+static ep_status add_odds(ep_app *app, json_t *out, ep_foresight *f, int size,
                           const ep_burn_case *c, bool abused, int seed, int members,
                           ep_wick_odds *odds, ep_err *err)
 {
@@ -271,7 +271,7 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
         shape_head(answer, &f, size, seed, members, now_s() - start_s);
         ep_shape_above(answer, t, &c);
         // what is expected of a test is the forecast of the candle used as its label says
-        s = abused ? EP_OK : keep_once(app, &f, size, seed, members, answer, err);
+        s = abused ? EP_OK : keep_it(app, &f, size, seed, members, answer, err);
     }
     ep_trace_destroy(t);
     if (s == EP_OK) {

@@ -1,9 +1,7 @@
 // A revision made into a burn case, and answers kept for the next time.
 #include "app/foresee_int.h"
 
-#include <inttypes.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -30,12 +28,7 @@ static ep_status load_locked(ep_app *app, const json_t *in, ep_foresight *f, ep_
 
 static void hash_number(uint64_t *h, double x)
 {
-    // FNV-1a over the shortest text that reads back as the same number
-    char text[40];
-    snprintf(text, sizeof text, "%.17g;", x);
-    for (const char *c = text; *c; c++) {
-        *h = (*h ^ (uint64_t)(unsigned char)*c) * UINT64_C(1099511628211);
-    }
+    *h = ep_hash_real(*h, x);
 }
 
 static void hash_prop(uint64_t *h, const ep_prop *p)
@@ -61,9 +54,10 @@ static void hash_melt(uint64_t *h, const ep_melt *m)
     for (size_t i = 0; i < sizeof prop / sizeof *prop; i++) {
         hash_prop(h, prop[i]);
     }
-    const double plain[] = {
-        m->rho_slope_kg_m3K, m->andrade_K,   m->sigma80_N_m,    m->sigma_slope_N_mK, m->air_fuel,
-        m->smoke_factor,     m->feed_factor, m->fragrance_frac, m->p60_Pa,           m->p25_Pa};
+    const double plain[] = {m->rho_slope_kg_m3K, m->andrade_K,      m->sigma80_N_m,
+                            m->sigma_slope_N_mK, m->air_fuel,       m->smoke_factor,
+                            m->feed_factor,      m->fragrance_frac, m->p60_Pa,
+                            m->p25_Pa,           m->flash_K};
     for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
         hash_number(h, plain[i]);
     }
@@ -71,6 +65,7 @@ static void hash_melt(uint64_t *h, const ep_melt *m)
 
 static void hash_sizes(uint64_t *h, const ep_wick_series *s)
 {
+    hash_number(h, s->n_sizes);
     for (int i = 0; i < s->n_sizes; i++) {
         hash_number(h, s->size[i].linear_density_kg_m);
         hash_number(h, s->size[i].width_m);
@@ -81,7 +76,7 @@ static void hash_sizes(uint64_t *h, const ep_wick_series *s)
 
 static void hash_inputs(ep_foresight *f)
 {
-    uint64_t h = UINT64_C(14695981039346656037);
+    uint64_t h = ep_hash_start();
     const ep_revision *r = &f->revision;
     const double plain[] = {f->vessel.wall_m,
                             f->vessel.base_m,
@@ -97,10 +92,12 @@ static void hash_inputs(ep_foresight *f)
     for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
         hash_number(&h, plain[i]);
     }
+    hash_number(&h, f->vessel.n_stations);
     for (int i = 0; i < f->vessel.n_stations; i++) {
         hash_number(&h, f->vessel.station[i].height_m);
         hash_number(&h, f->vessel.station[i].inner_diameter_m);
     }
+    hash_number(&h, r->n_places);
     for (int i = 0; i < r->n_places; i++) {
         hash_number(&h, r->place[i].x_m);
         hash_number(&h, r->place[i].y_m);
@@ -109,10 +106,11 @@ static void hash_inputs(ep_foresight *f)
     hash_material(&h, &f->construction);
     hash_melt(&h, &f->melt);
     hash_sizes(&h, &f->series);
+    ep_hash_write(h, f->burns);
     for (int i = 0; i < EP_LIMIT_COUNT_; i++) {
         hash_number(&h, f->limit[i].value);
     }
-    snprintf(f->inputs, sizeof f->inputs, "%016" PRIx64, h);
+    ep_hash_write(h, f->inputs);
 }
 
 ep_status ep_foresight_load(ep_app *app, const json_t *in, ep_foresight *out, ep_err *err)
@@ -201,29 +199,30 @@ static const char *size_id_of(const ep_foresight *f, int size)
     return size < 0 ? NULL : f->series.size[size].id;
 }
 
-ep_status ep_foresight_find(ep_app *app, const ep_foresight *f, const char *kind, int size,
-                            int seed, int members, json_t **body, ep_err *err)
+static ep_status keep(ep_app *app, const ep_foresight *f, const char *kind, int size, int seed,
+                      int members, const char *body, ep_err *err)
 {
+    enum { SAME = 7 };
+    ep_uuid id = ep_uuid_make(ep_app_now(app));
     const ep_bind bind[] = {ep_bind_text("revision_id", f->revision.id),
-                            ep_bind_text("kind", kind),
                             ep_bind_text("size_id", size_id_of(f, size)),
+                            ep_bind_text("kind", kind),
                             ep_bind_text("engine", EP_ENGINE_VERSION),
                             ep_bind_text("tables", ep_tables_version()),
                             ep_bind_int("seed", seed),
                             ep_bind_int("members", members),
-                            ep_bind_text("inputs", f->inputs)};
-    *body = NULL;
-    ep_status s = ep_app_begin(app, false, "foresee", err);
-    if (s != EP_OK) {
+                            ep_bind_text("inputs", f->inputs),
+                            ep_bind_text("id", id.text),
+                            ep_bind_text("body", body),
+                            ep_bind_int("created_ms", ep_app_now(app))};
+    json_t *row = NULL;
+    ep_status s = ep_store_one(app->store, EP_Q_FORECAST_NEWEST, bind, SAME, &row, err);
+    const bool same = s == EP_OK && strcmp(ep_row_text(row, "inputs"), f->inputs) == 0;
+    json_decref(row);
+    if (same || (s != EP_OK && s != EP_E_NOT_FOUND)) {
         return s;
     }
-    json_t *row = NULL;
-    s = ep_store_one(app->store, EP_Q_FORECAST_FIND, bind, EP_COUNT_OF(bind), &row, err);
-    if (s == EP_OK) {
-        *body = json_incref(json_object_get(row, "body"));
-        json_decref(row);
-    }
-    return ep_app_end(app, s == EP_E_NOT_FOUND ? EP_OK : s, err);
+    return ep_store_run(app->store, EP_Q_FORECAST_ADD, bind, EP_COUNT_OF(bind), err);
 }
 
 ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind, int size,
@@ -233,22 +232,9 @@ ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind
     if (!text) {
         return ep_err_set(err, EP_E_MEMORY, "", "the forecast could not be written down");
     }
-    ep_uuid id = ep_uuid_make(ep_app_now(app));
-    const ep_bind bind[] = {ep_bind_text("id", id.text),
-                            ep_bind_text("revision_id", f->revision.id),
-                            ep_bind_text("size_id", size_id_of(f, size)),
-                            ep_bind_text("kind", kind),
-                            ep_bind_text("engine", EP_ENGINE_VERSION),
-                            ep_bind_text("tables", ep_tables_version()),
-                            ep_bind_int("seed", seed),
-                            ep_bind_int("members", members),
-                            ep_bind_text("inputs", f->inputs),
-                            ep_bind_text("body", text),
-                            ep_bind_int("created_ms", ep_app_now(app))};
     ep_status s = ep_app_begin(app, true, "foresee", err);
     if (s == EP_OK) {
-        s = ep_app_end(
-            app, ep_store_run(app->store, EP_Q_FORECAST_ADD, bind, EP_COUNT_OF(bind), err), err);
+        s = ep_app_end(app, keep(app, f, kind, size, seed, members, text, err), err);
     }
     free(text);
     return s;

@@ -1,6 +1,7 @@
 /// What the forecasting cases share: a revision made into a burn case, and stored answers.
 #pragma once
 #include "app/app_int.h"
+#include "base/hash.h"
 #include "burn/burn.h"
 #include "plan/plan.h"
 
@@ -14,7 +15,8 @@ typedef struct ep_foresight {
     ep_wick_series series;
     ep_limit limit[EP_LIMIT_COUNT_];
     double rest_s;
-    char inputs[24];  ///< hash of all numbers that go into a burn
+    char burns[EP_HASH_CAP];   ///< hash of all numbers that go into a burn
+    char inputs[EP_HASH_CAP];  ///< the same with the limits it is judged by
 } ep_foresight;
 
 /// Takes the lock itself. Errors name "id", "revision", or say what the engine cannot burn yet.
@@ -26,10 +28,8 @@ ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, 
 /// Index of a size by id or name; "" = the revision's own size, or the middle one.
 ep_status ep_foresight_size(const ep_foresight *f, const char *text, int *index, ep_err *err);
 
-/// A stored answer for the same inputs, engine, tables, seed and members; NULL when there is none.
-/// size < 0 = the whole series. Both take the lock themselves.
-ep_status ep_foresight_find(ep_app *app, const ep_foresight *f, const char *kind, int size,
-                            int seed, int members, json_t **body, ep_err *err);
+/// Store an answer that sessions to come will be scored against, unless the newest one of its kind,
+/// size, seed and members has the same inputs. size < 0 = the whole series. Takes the lock itself.
 ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind, int size,
                             int seed, int members, const json_t *body, ep_err *err);
 
@@ -50,10 +50,6 @@ json_t *ep_shape_intervals(const ep_wick_odds *o);
 /// there.
 void ep_shape_above(json_t *out, const ep_trace *t, const ep_burn_case *c);
 
-/// Odds of every size of the series from the tables' ranges and as much misfit as the engine may
-/// have; `odds` holds EP_MAX_SIZES, kinds is NULL or members x n_sizes. Computes without the lock.
-ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, unsigned char *kinds,
-                            ep_wick_odds *odds, ep_err *err);
 json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 /// One row of a set to pour: the size of the series, how many candles, and why.
 json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason);

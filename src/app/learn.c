@@ -281,17 +281,6 @@ void ep_study_free(ep_study *s)
     }
 }
 
-ep_status ep_study_learn(ep_study *s, int seed, bool thorough, ep_err *err)
-{
-    ep_belief_opts o = {.seed = (uint64_t)seed,
-                        .draws = EP_STUDY_DRAWS,
-                        .tried = thorough ? 400 : 0,
-                        .temper = thorough ? 64 : 0};
-    ep_belief_destroy(s->belief);
-    s->belief = NULL;
-    return ep_belief_learn(&s->model, &o, &s->belief, err);
-}
-
 // --- odds from draws ---
 
 static void fill_draws(const ep_study *s, ep_model_run *target, double x, int members, int seed,
@@ -332,21 +321,5 @@ ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int member
     }
     free(factors);
     free(shift);
-    return status;
-}
-
-ep_status ep_study_odds_all(ep_study *s, const ep_foresight *f, int members, int seed,
-                            unsigned char *kinds, ep_wick_odds *odds, ep_err *err)
-{
-    const int n = f->series.n_sizes;
-    unsigned char *column = malloc((size_t)members);
-    ep_status status = column ? EP_OK : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
-    for (int i = 0; i < n && status == EP_OK; i++) {
-        status = ep_study_odds(s, f, i, members, seed, column, &odds[i], err);
-        for (int m = 0; m < members && kinds && status == EP_OK; m++) {
-            kinds[m * n + i] = column[m];
-        }
-    }
-    free(column);
     return status;
 }

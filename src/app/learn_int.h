@@ -3,6 +3,7 @@
 #pragma once
 #include "app/bench_int.h"
 #include "app/foresee_int.h"
+#include "base/hash.h"
 #include "learn/belief.h"
 #include "learn/doubt.h"
 #include "learn/shift.h"
@@ -51,7 +52,8 @@ typedef struct ep_study {
     ep_model model;
     ep_model_run target;  ///< the recipe asked about, for its terms; its burn case is set per size
     int target_block;     ///< -1 = none of its own candles were burned
-    ep_belief *belief;    ///< NULL before ep_study_learn
+    ep_belief *belief;    ///< NULL before ep_study_believe
+    char rests_on[EP_HASH_CAP];  ///< hash of all the belief rests on but the seed
 } ep_study;
 
 /// Place of a size in its series, as ep_model_run has it.
@@ -60,15 +62,27 @@ double ep_foresight_size_x(const ep_foresight *f, int size);
 /// Gather. Takes the lock itself. `f` is borrowed for the study's life. An empty study (n_wicks 0)
 /// is no error.
 ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_err *err);
-/// Believe: burns many candles, without the lock. thorough = importance draws and tempering too.
-ep_status ep_study_learn(ep_study *s, int seed, bool thorough, ep_err *err);
+/// Believe: found when kept, else many candles are burned, without the lock, and it is kept. thorough = importance draws and tempering too.
+ep_status ep_study_believe(ep_app *app, const ep_foresight *f, ep_study *s, int seed, bool thorough,
+                           ep_err *err);
+/// Add what a run's terms are about.
+uint64_t ep_study_hash_terms(uint64_t h, const ep_study *s, const ep_model_run *r);
 void ep_study_free(ep_study *s);
 
-/// Odds of one size from what is believed. kinds: NULL or `members` verdict kinds.
+/// Odds of one size worked out from what is believed. kinds: `members` verdict kinds.
 ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int members, int seed,
                         unsigned char *kinds, ep_wick_odds *out, ep_err *err);
+/// Gather, and believe when anything was burned.
+ep_status ep_study_known(ep_app *app, const ep_foresight *f, int seed, ep_study **out, ep_err *err);
+/// From here on `f->inputs` also stands for what the study rests on; answers drawn from it are
+/// stored under that. Odds must be known before.
+void ep_foresight_rests_on(ep_foresight *f, const ep_study *s);
+/// Odds of one size: found when kept, else worked out and kept; from what the study believes, from
+/// the tables when it holds no burns. kinds: NULL or `members` verdict kinds.
+ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int size, int members,
+                        int seed, unsigned char *kinds, ep_wick_odds *out, ep_err *err);
 /// Of every size; odds holds EP_MAX_SIZES; kinds NULL or members x n_sizes.
-ep_status ep_study_odds_all(ep_study *s, const ep_foresight *f, int members, int seed,
+ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,
                             unsigned char *kinds, ep_wick_odds *odds, ep_err *err);
 
 /// `{how, how_text, wicks, candles, sessions, readings, ...}` of docs/api.md.

@@ -5,44 +5,6 @@
 #include "app/foresee_int.h"
 #include "app/learn_int.h"
 
-// of one size from the tables; kinds holds `members`
-static ep_status of_tables(const ep_foresight *f, int size, int members, int seed,
-                           unsigned char *kinds, ep_wick_odds *out, ep_err *err)
-{
-    ep_burn_case c;
-    ep_shift *shift = malloc((size_t)members * sizeof *shift);
-    ep_status s = shift ? ep_foresight_case(f, size, &c, err)
-                        : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
-    for (int m = 0; m < members && s == EP_OK; m++) {
-        shift[m] = ep_shift_prior((uint64_t)seed, m);
-        shift[m].size_x = ep_foresight_size_x(f, size);
-    }
-    if (s == EP_OK) {
-        ep_foresight_coarsen(&c);
-        const ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
-        const ep_odds_draws draws = {.shift = shift};
-        s = ep_odds_compute_drawn(&c, &opts, f->limit, &draws, kinds, out, err);
-    }
-    free(shift);
-    return s;
-}
-
-ep_status ep_foresight_odds(const ep_foresight *f, int members, int seed, unsigned char *kinds,
-                            ep_wick_odds *odds, ep_err *err)
-{
-    const int n = f->series.n_sizes;
-    unsigned char *column = malloc((size_t)members);
-    ep_status s = column ? EP_OK : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
-    for (int i = 0; i < n && s == EP_OK; i++) {
-        s = of_tables(f, i, members, seed, column, &odds[i], err);
-        for (int m = 0; m < members && kinds && s == EP_OK; m++) {
-            kinds[m * n + i] = column[m];
-        }
-    }
-    free(column);
-    return s;
-}
-
 static void shape_head(json_t *out, const ep_foresight *f, int members, int seed)
 {
     ep_out_text(out, "recipe_id", f->recipe_id);
@@ -57,18 +19,13 @@ static void shape_head(json_t *out, const ep_foresight *f, int members, int seed
     ep_out_new(out, "cautions", cautions);
 }
 
-// Odds from what is believed when something was burned that shares materials, else from the tables.
-// *study is owned by the caller, kinds holds members x n_sizes.
+// *study is owned by the caller also when something went wrong; kinds: NULL or members x n_sizes
 static ep_status odds_as_known(ep_app *app, const ep_foresight *f, int members, int seed,
                                ep_wick_odds *odds, unsigned char *kinds, ep_study **study,
                                ep_err *err)
 {
-    ep_status s = ep_study_load(app, f, study, err);
-    if (s == EP_OK && (*study)->n_wicks == 0) {
-        return ep_foresight_odds(f, members, seed, kinds, odds, err);
-    }
-    s = s == EP_OK ? ep_study_learn(*study, seed, false, err) : s;
-    return s == EP_OK ? ep_study_odds_all(*study, f, members, seed, kinds, odds, err) : s;
+    ep_status s = ep_study_known(app, f, seed, study, err);
+    return s == EP_OK ? ep_odds_known_all(app, f, *study, members, seed, kinds, odds, err) : s;
 }
 
 ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
@@ -79,32 +36,15 @@ ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
     s = s == EP_OK && !odds ? EP_E_MEMORY : s;
-    s = s == EP_OK ? ep_study_load(app, &f, &study, err) : s;
-    const bool burned = s == EP_OK && study->n_wicks > 0;
-    if (s == EP_OK && !burned) {
-        // the tables alone give the same odds every time
-        s = ep_foresight_find(app, &f, "odds", -1, seed, members, out, err);
-    }
-    json_t *answer = NULL;
-    if (s == EP_OK && !*out) {
-        ep_study_free(study);
-        study = NULL;
-        s = odds_as_known(app, &f, members, seed, odds, NULL, &study, err);
-    }
-    if (s == EP_OK && !*out) {
-        answer = json_object();
-        shape_head(answer, &f, members, seed);
-        ep_out_new(answer, "learned", ep_shape_study(study));
-        ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));
-        s = burned ? EP_OK : ep_foresight_keep(app, &f, "odds", -1, seed, members, answer, err);
+    s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, NULL, &study, err) : s;
+    if (s == EP_OK) {
+        *out = json_object();
+        shape_head(*out, &f, members, seed);
+        ep_out_new(*out, "learned", ep_shape_study(study));
+        ep_out_new(*out, "sizes", ep_shape_odds_list(&f, odds));
     }
     ep_study_free(study);
     free(odds);
-    if (s == EP_OK && !*out) {
-        *out = answer;
-    } else {
-        json_decref(answer);
-    }
     return s;
 }
 
@@ -140,6 +80,9 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
         ep_out_new(answer, "learned", ep_shape_study(study));
         ep_out_new(answer, "doubts", ep_shape_doubts(study));
         ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));
+    }
+    if (s == EP_OK && study->n_wicks > 0) {
+        ep_foresight_rests_on(&f, study);
     }
     s = s == EP_OK ? keep_plan(app, &f, seed, members, odds, answer, err) : s;
     ep_study_free(study);

@@ -412,40 +412,6 @@ static void disagreements(const search *s, ep_belief *b, const double *X)
     free(row);
 }
 
-static ep_status belief_alloc(const ep_model *m, int draws, ep_belief **out)
-{
-    ep_belief *b = calloc(1, sizeof *b);
-    if (!b) {
-        return EP_E_MEMORY;
-    }
-    b->n_params = m->n_params;
-    b->n_outer = ep_model_outer(m);
-    b->n_unknowns = ep_model_unknowns(m);
-    b->n_data = ep_model_data(m);
-    b->n_draws = draws;
-    size_t u = (size_t)b->n_unknowns, o = (size_t)b->n_outer, d = (size_t)b->n_data;
-    b->mode = calloc(u + 2 * o + (size_t)draws * u + 2 * d, sizeof *b->mode);
-    if (!b->mode) {
-        free(b);
-        return EP_E_MEMORY;
-    }
-    b->mean = b->mode + u;
-    b->sd = b->mean + o;
-    b->draw = b->sd + o;
-    b->fit = b->draw + (size_t)draws * u;
-    b->disagree = b->fit + d;
-    *out = b;
-    return EP_OK;
-}
-
-void ep_belief_destroy(ep_belief *b)
-{
-    if (b) {
-        free(b->mode);
-        free(b);
-    }
-}
-
 static ep_status learn(search *s, const ep_belief_opts *o, ep_belief *b)
 {
     const size_t n = (size_t)s->unknowns, data = (size_t)s->data, rows = (size_t)s->rows;
@@ -525,7 +491,7 @@ ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_beli
         return status;
     }
     ep_belief *b = NULL;
-    status = belief_alloc(m, opts->draws, &b);
+    status = ep_belief_make(m, opts->draws, &b);
     search s = {.m = m, .opts = opts};
     if (status == EP_OK && b->n_data > 0) {
         s.data = b->n_data;

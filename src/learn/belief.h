@@ -1,6 +1,6 @@
 /// What is believed of the materials after all burns that share them: the mode, the spread, draws,
-/// and how far to trust them. Recomputed from the readings every time; same readings, seed and
-/// build give the same bytes, however many threads. Method (docs/learning.md): damped Gauss-Newton
+/// and how far to trust them. Worked out from the readings; same readings, seed and build give
+/// the same bytes, however many threads. Method (docs/learning.md): damped Gauss-Newton
 /// to the joint mode with derivatives by steps of engine runs, the two widths at the mode of their
 /// own posterior; the bell shape there (Laplace), stretched as pilot draws of the engine ask;
 /// importance draws of the outer unknowns with the rest summed out, accepted on their tail
@@ -49,6 +49,16 @@ typedef struct ep_belief {
 ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_belief **out,
                           ep_err *err);
 void ep_belief_destroy(ep_belief *b);
+/// Room for a belief of a model, all zero. Owned by the caller. EP_E_MEMORY.
+ep_status ep_belief_make(const ep_model *m, int draws, ep_belief **out);
+
+/// The whole belief as bytes, and back for the same model. Raise EP_BELIEF_METHOD with every change
+/// that moves beliefs from the same readings: kept ones are then no longer taken.
+#define EP_BELIEF_METHOD 1
+ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len);
+/// EP_E_PARSE when the bytes are not a belief of this model.
+ep_status ep_belief_read(const unsigned char *bytes, size_t len, const ep_model *m,
+                         ep_belief **out);
 
 /// Factors of one draw for another case that shares materials: log scatter of a new candle from the
 /// draw's own width and `z`, a standard normal.

@@ -77,3 +77,14 @@ ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *o
 /// what was learned. Their factors are read, their traces judged.
 ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit *limits,
                      unsigned char *kinds, ep_wick_odds *out, ep_err *err);
+
+/// Raise with every change that moves odds of the same draws under the same engine: kept ones are
+/// then no longer taken.
+#define EP_ODDS_METHOD 1
+/// Odds and the verdict kind of each of their members as bytes (free), and back, bit for bit.
+/// kinds: odds->members of them; reading, it may be NULL. EP_E_PARSE when the bytes are not odds of
+/// so many members.
+ep_status ep_odds_write(const ep_wick_odds *odds, const unsigned char *kinds, unsigned char **bytes,
+                        size_t *len);
+ep_status ep_odds_read(const unsigned char *bytes, size_t len, int members, ep_wick_odds *odds,
+                       unsigned char *kinds);

@@ -106,6 +106,44 @@ static void test_same_bytes(void **state)
     bench_free(b);
 }
 
+// to bytes and back: every number the same; bytes of another model, cut or changed are refused
+static void test_bytes_come_back(void **state)
+{
+    (void)state;
+    double truth[MAKER_PARAMS] = {0};
+    bench *b = bench_new();
+    bench_add(b, 1.0, 2, truth, 1, 1.0, 9);
+    ep_belief_opts o = {.seed = 5, .draws = 16};
+    ep_belief *x = NULL, *y = NULL;
+    unsigned char *bytes = NULL, *again = NULL;
+    size_t len = 0, len_again = 0;
+    assert_int_equal(ep_belief_learn(&b->model, &o, &x, NULL), EP_OK);
+    assert_int_equal(ep_belief_write(x, &bytes, &len), EP_OK);
+    assert_int_equal(ep_belief_read(bytes, len, &b->model, &y), EP_OK);
+    assert_int_equal(y->n_draws, x->n_draws);
+    assert_memory_equal(y->mode, x->mode, (size_t)x->n_unknowns * sizeof *x->mode);
+    assert_memory_equal(y->draw, x->draw,
+                        (size_t)x->n_draws * (size_t)x->n_unknowns * sizeof *x->draw);
+    assert_int_equal(ep_belief_write(y, &again, &len_again), EP_OK);
+    assert_int_equal(len_again, len);
+    assert_memory_equal(again, bytes, len);
+    ep_belief_destroy(y);
+    y = NULL;
+
+    assert_int_equal(ep_belief_read(bytes, len - 8, &b->model, &y), EP_E_PARSE);
+    bytes[len / 2] ^= 1;
+    assert_int_equal(ep_belief_read(bytes, len, &b->model, &y), EP_E_PARSE);
+    bytes[len / 2] ^= 1;
+    b->candles[0]++;  // another model: a candle more
+    assert_int_equal(ep_belief_read(bytes, len, &b->model, &y), EP_E_PARSE);
+    assert_null(y);
+    free(bytes);
+    free(again);
+    ep_belief_destroy(x);
+    b->candles[0]--;
+    bench_free(b);
+}
+
 // one weighing of one session must already help, and nothing at all must leave the prior alone
 static void test_one_reading_helps(void **state)
 {
@@ -171,6 +209,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_learns_and_says_how),
         cmocka_unit_test(test_same_bytes),
+        cmocka_unit_test(test_bytes_come_back),
         cmocka_unit_test(test_one_reading_helps),
         cmocka_unit_test(test_coverage),
     };

@@ -2,6 +2,9 @@
 // small and large ones too hot; the same whatever the number of threads.
 #include "plan/plan.h"
 
+#include <stdlib.h>
+#include <string.h>
+
 #include "../burn/candle.h"
 
 static ep_burn_case quick(double g_m)
@@ -99,6 +102,49 @@ static void a_claim_counts_the_failures(void **state)
     check_near(ep_claim_burn_s(&whole), 3600.0, 0.0);
 }
 
+// every number of the odds comes back from the bytes, also one that is added later
+static void bytes_hold_every_number(void **state)
+{
+    (void)state;
+    enum { WORDS = sizeof(ep_wick_odds) / sizeof(double) };
+    ep_wick_odds o, back;
+    double word[WORDS], word_back[WORDS];
+    unsigned char kind[EP_MAX_MEMBERS], kind_back[EP_MAX_MEMBERS], *bytes = NULL;
+    size_t len = 0;
+    for (int i = 0; i < WORDS; i++) {
+        word[i] = 1.0 + 0.1 * i;
+    }
+    memcpy(&o, word, sizeof o);
+    o.members = 24;
+    o.n_sessions = EP_ODDS_SESSIONS;
+    o.claim.unfinished = 3;
+    for (int m = 0; m < o.members; m++) {
+        kind[m] = (unsigned char)(m % EP_VERDICT_COUNT_);
+    }
+    assert_int_equal(ep_odds_write(&o, kind, &bytes, &len), EP_OK);
+    assert_int_equal(ep_odds_read(bytes, len, 24, &back, kind_back), EP_OK);
+    assert_int_equal(back.members, 24);
+    assert_int_equal(back.n_sessions, EP_ODDS_SESSIONS);
+    assert_int_equal(back.claim.unfinished, 3);
+    assert_memory_equal(kind, kind_back, 24);
+    memcpy(word, &o, sizeof o);
+    memcpy(word_back, &back, sizeof back);
+    for (size_t i = 0; i < WORDS; i++) {
+        const bool whole =
+            i == offsetof(ep_wick_odds, members) / sizeof(double) ||
+            i == offsetof(ep_wick_odds, n_sessions) / sizeof(double) ||
+            i == (offsetof(ep_wick_odds, claim) + offsetof(ep_claim, unfinished)) / sizeof(double);
+        if (!whole && memcmp(&word[i], &word_back[i], sizeof word[i]) != 0) {
+            fail_msg("number %zu of the odds does not come back", i);
+        }
+    }
+    assert_int_equal(ep_odds_read(bytes, len, 23, &back, kind_back), EP_E_PARSE);
+    assert_int_equal(ep_odds_read(bytes, len - 1, 24, &back, kind_back), EP_E_PARSE);
+    bytes[len / 3] ^= 0x80;
+    assert_int_equal(ep_odds_read(bytes, len, 24, &back, kind_back), EP_E_PARSE);
+    free(bytes);
+}
+
 static void shares_add_up(void **state)
 {
     (void)state;
@@ -166,6 +212,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_claim_needs_fifty_nine),
         cmocka_unit_test(a_claim_counts_the_failures),
+        cmocka_unit_test(bytes_hold_every_number),
         cmocka_unit_test(shares_add_up),
         cmocka_unit_test(a_string_in_a_wide_jar_is_too_small),
         cmocka_unit_test(a_plank_in_a_narrow_glass_is_too_hot),
