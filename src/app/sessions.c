@@ -11,6 +11,8 @@ static const double ms_per_h = 3600e3, ms_per_min = 60e3;
 static const double scale_slack_kg = 0.0005;
 // burns at the same hour every day come a little early now and then
 static const double rest_slack_frac = 0.05;
+// a cure is counted in days, from one evening to another day's morning (common practice, no source)
+static const double cure_slack_frac = 0.05, cure_slack_ms = 12.0 * 3600e3;
 
 // --- which candles ---
 
@@ -142,6 +144,13 @@ static bool before_rest(const ep_candle *c, ep_time_ms rested, ep_time_ms lit_ms
     return (double)lit_ms < (double)rested - rest_slack_frac * (double)(rested - c->last_end_ms);
 }
 
+static bool before_cure(const ep_candle *c, ep_time_ms lit_ms)
+{
+    const double cure_ms = (double)(c->cure_burn_ms - c->poured_ms);
+    const double slack_ms = fmin(cure_slack_frac * cure_ms, cure_slack_ms);
+    return (double)lit_ms < (double)c->cure_burn_ms - slack_ms;
+}
+
 // the mass of one candle of several, so that a page can mark the one that is wrong
 static const char *mass_field(const ep_candle *c, char field[48])
 {
@@ -173,7 +182,7 @@ static ep_status lit_save(ep_app *app, const json_t *in, const char *session, ep
         ep_bind_text("candle", c->id),
         ep_bind_int("number", c->sessions + 1),
         ep_bind_real("before", ep_out_round(before_kg * 1e3)),
-        ep_bind_int("before_cure", lit_ms < c->cure_burn_ms),
+        ep_bind_int("before_cure", before_cure(c, lit_ms)),
         ep_bind_int("before_rest", before_rest(c, ep_candle_rest_until(app, c), lit_ms)),
     };
     return ep_store_run(app->store, EP_Q_SESSION_CANDLE_ADD, bind, EP_COUNT_OF(bind), err);

@@ -154,6 +154,22 @@ static void before_cure_and_rest_are_marked(void **state)
     assert_true(json_is_false(at(of(s, a), "before_rest")));
 }
 
+static void a_cure_is_counted_in_days(void **state)
+{
+    workshop *w = *state;
+    char evening[16], early[16];
+    pour_some(w, "2", 2);  // 14 days
+    copy_text(evening, sizeof evening, w->last, "candles.0.code");
+    copy_text(early, sizeof early, w->last, "candles.1.code");
+    pass_hours(w, 14.0 * 24.0 - 12.5);
+    const json_t *s = call(w, "session_light", "{'candles': ['%s']}", early);
+    assert_true(json_is_true(at(of(s, early), "before_cure")));
+    pass_hours(w, 1.0);
+    s = call(w, "session_light", "{'candles': ['%s']}", evening);
+    assert_true(json_is_false(at(of(s, evening), "before_cure")));
+    assert_false(any_text(at(s, "warnings"), "before its cure"));
+}
+
 static void odd_conditions_are_warned_of(void **state)
 {
     workshop *w = *state;
@@ -326,6 +342,7 @@ int main(void)
         T(put_out_early_is_stopped),
         T(never_lit_twice_at_once),
         T(before_cure_and_rest_are_marked),
+        T(a_cure_is_counted_in_days),
         T(odd_conditions_are_warned_of),
         T(masses_that_cannot_be),
         T(a_wrong_mass_is_corrected_by_a_reading),
