@@ -122,14 +122,15 @@ static double scent(const ep_jar *j)
         return 0.0;
     }
     double slope_K = log(m->p60_Pa / m->p25_Pa) / (1.0 / 298.15 - 1.0 / 333.15);
-    double p70_Pa = m->p60_Pa * exp(slope_K * (1.0 / 333.15 - 1.0 / 343.15));
-    double most = ep_max(1.0, ATMOSPHERE_Pa / p70_Pa);
+    double line70_Pa = m->p60_Pa * exp(slope_K * (1.0 / 333.15 - 1.0 / 343.15));
+    double p70_Pa = ep_min(ATMOSPHERE_Pa, line70_Pa);
     double sum_m2 = 0.0;
     for (int c = 0; c < j->n_columns; c++) {
         if (j->pool[c] >= 0 && ep_jar_has_wax(j, c)) {
             double T_K = j->f->T[ep_at(j->f, c, j->top[c])] + 273.15;
+            double p_rel = line70_Pa / p70_Pa * exp(-slope_K * (1.0 / T_K - 1.0 / 343.15));
             sum_m2 += j->copies * j->area_m2[c] * ep_jar_liquid(j, c, j->top[c]) *
-                      ep_min(most, exp(-slope_K * (1.0 / T_K - 1.0 / 343.15)));
+                      ep_min(ATMOSPHERE_Pa / p70_Pa, p_rel);
         }
     }
     return sum_m2 / (0.25 * EP_PI * 0.07 * 0.07) * m->fragrance_frac / 0.08;
