@@ -111,7 +111,8 @@ ep_status ep_app_open(const ep_app_config *config, ep_app **out, ep_err *err)
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     }
     if (pthread_mutex_init(&app->darkroom, NULL) != 0 ||
-        pthread_mutex_init(&app->thinking, NULL) != 0 || !ep_turns_init(&app->turns)) {
+        pthread_mutex_init(&app->thinking, NULL) != 0 ||
+        pthread_key_create(&app->waiter, NULL) != 0 || !ep_turns_init(&app->turns)) {
         pthread_mutex_destroy(&app->lock);
         free(app);
         return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
@@ -143,6 +144,7 @@ void ep_app_close(ep_app *app)
     }
     ep_store_close(app->store);
     ep_turns_clear(&app->turns);
+    pthread_key_delete(app->waiter);
     pthread_mutex_destroy(&app->thinking);
     pthread_mutex_destroy(&app->darkroom);
     pthread_mutex_destroy(&app->lock);

@@ -88,6 +88,17 @@ const ep_use_case *ep_use_cases(int *n);
 ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_t **out,
                       ep_err *err);
 
+/// Somebody who waits for an answer and may go away. Asked now and then while a case computes, from
+/// several threads at once; false ends it with EP_E_STATE, and nothing of it is kept.
+typedef struct ep_waiter {
+    bool (*waits)(void *ctx);
+    void *ctx;
+} ep_waiter;
+
+/// ep_app_call for somebody; `w` is borrowed for the call.
+ep_status ep_app_call_for(ep_app *app, const ep_waiter *w, const ep_use_case *c, const json_t *in,
+                          json_t **out, ep_err *err);
+
 /// Check an object against fields, as ep_app_call does: unknown fields refused, quantities to SI,
 /// texts trimmed. *out is a new object. Field names in errors carry `prefix` ("readings[2].", or
 /// "").

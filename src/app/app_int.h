@@ -24,11 +24,14 @@ struct ep_app {
     pthread_mutex_t darkroom;  ///< one photo at a time is made anew; taken without the other
     pthread_mutex_t thinking;  ///< one belief at a time is worked out; taken without the others
     ep_turns turns;            ///< has a lock of its own
+    pthread_key_t waiter;      ///< of each thread: who waits for what it works out
 };
 
 enum { EP_ID_CAP = 40 };  ///< room for an id as text
 
 ep_time_ms ep_app_now(const ep_app *app);
+/// Who waits for the call this thread is in; NULL = somebody who does not go away.
+const ep_waiter *ep_app_waiter(const ep_app *app);
 void ep_app_lock(ep_app *app);
 void ep_app_unlock(ep_app *app);
 

@@ -63,6 +63,23 @@ static ep_status run_once(ep_app *app, const ep_use_case *c, const json_t *in, j
     return status == EP_OK ? ep_receipt_keep(app, id, c->name, in, *out, err) : status;
 }
 
+const ep_waiter *ep_app_waiter(const ep_app *app)
+{
+    return pthread_getspecific(app->waiter);
+}
+
+ep_status ep_app_call_for(ep_app *app, const ep_waiter *w, const ep_use_case *c, const json_t *in,
+                          json_t **out, ep_err *err)
+{
+    *out = NULL;
+    if (pthread_setspecific(app->waiter, w) != 0) {
+        return ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    }
+    ep_status status = ep_app_call(app, c, in, out, err);
+    (void)pthread_setspecific(app->waiter, NULL);
+    return status;
+}
+
 ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_t **out,
                       ep_err *err)
 {

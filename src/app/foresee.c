@@ -126,6 +126,7 @@ ep_status ep_foresight_load(ep_app *app, const json_t *in, ep_foresight *out, ep
         return ep_err_set(err, EP_E_STATE, "series", "series: it has no sizes yet; add one first");
     }
     hash_inputs(out);
+    out->waiter = ep_app_waiter(app);
     return EP_OK;
 }
 
@@ -150,6 +151,10 @@ ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, 
     c.schedule.trim_m = r->trim_m;
     if (!ep_burn_case_rings(&c)) {
         c.grid_m = EP_PLAN_GRID_M;
+    }
+    if (f->waiter) {
+        c.wanted = f->waiter->waits;
+        c.wanted_ctx = f->waiter->ctx;
     }
     *out = c;
     return ep_burn_case_check(out, err);

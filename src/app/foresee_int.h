@@ -15,6 +15,8 @@ typedef struct ep_foresight {
     ep_wick_series series;
     ep_limit limit[EP_LIMIT_COUNT_];
     double rest_s;
+    const ep_waiter
+        *waiter;  ///< who waits for the burns, borrowed for the call; NULL = no one goes
     char burns[EP_HASH_CAP];   ///< hash of all numbers that go into a burn
     char inputs[EP_HASH_CAP];  ///< the same with the limits it is judged by
 } ep_foresight;

@@ -62,7 +62,8 @@ double ep_foresight_size_x(const ep_foresight *f, int size);
 /// Gather. Takes the lock itself. `f` is borrowed for the study's life. An empty study (n_wicks 0)
 /// is no error.
 ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_err *err);
-/// Believe: found when kept, else many candles are burned, without the lock, and it is kept. thorough = importance draws and tempering too.
+/// Believe: found when kept, else many candles are burned, without the lock, and it is kept.
+/// thorough = importance draws and tempering too.
 ep_status ep_study_believe(ep_app *app, const ep_foresight *f, ep_study *s, int seed, bool thorough,
                            ep_err *err);
 /// Add what a run's terms are about.

@@ -12,6 +12,7 @@ enum { WHATIF_SESSIONS = 3 };
 // one question: what to burn, what to show of it, and who waits
 typedef struct question {
     ep_app *app;
+    const ep_waiter *waiter;
     const char *asker;
     int turn;
     bool fine;
@@ -23,7 +24,8 @@ typedef struct question {
 static bool wanted(void *ctx)
 {
     const question *q = ctx;
-    return ep_turns_wanted(&q->app->turns, q->asker, q->turn);
+    const ep_waiter *w = q->waiter;
+    return (!w || w->waits(w->ctx)) && ep_turns_wanted(&q->app->turns, q->asker, q->turn);
 }
 
 // pictures and samples of all sessions, or of one: the last when there are fewer
@@ -154,6 +156,7 @@ static question ask(ep_app *app, const json_t *in)
 {
     const char *detail = ep_in_text(in, "detail"), *frames = ep_in_text(in, "frames");
     question q = {.app = app,
+                  .waiter = ep_app_waiter(app),
                   .asker = ep_in_text(in, "asker"),
                   .turn = ep_in_int(in, "turn", 0),
                   .fine = detail && strcmp(detail, "fine") == 0,

@@ -236,7 +236,7 @@ static void call(const ep_api *api, const ep_use_case *c, const ep_http_req *rq,
     ep_err err = {.more = &more};
     json_t *out = NULL;
     json_t *in = ep_api_input(c, rq, target, &err);
-    ep_status s = in ? ep_app_call(api->app, c, in, &out, &err) : err.status;
+    ep_status s = in ? ep_app_call_for(api->app, rq->waiter, c, in, &out, &err) : err.status;
     json_decref(in);
     if (s == EP_OK) {
         char cookie[sizeof reply->cookie];

@@ -8,6 +8,7 @@
 #include "web/lan.h"
 
 struct ep_visitor;
+struct ep_waiter;
 
 typedef struct ep_http_header {
     const char *name;   ///< borrowed, name_len bytes, may hold anything a client sent
@@ -25,6 +26,7 @@ typedef struct ep_http_req {
     uint32_t peer_ip;                  ///< who sent it, host byte order
     const ep_lan *lan;                 ///< networks the door answers besides loopback; NULL = none
     const struct ep_visitor *visitor;  ///< who that is, once it was found out; NULL = the computer
+    const struct ep_waiter *waiter;    ///< is the sender still there? NULL = taken for granted
 } ep_http_req;
 
 /// One answer. Zero-initialise; fill with the functions below or by hand.

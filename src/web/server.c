@@ -312,6 +312,19 @@ static enum MHD_Result take(pending *p, const char *data, size_t *size)
     return MHD_YES;
 }
 
+// a client that hung up; one that only closed its sending side counts as gone, as browsers do not
+static bool still_there(void *ctx)
+{
+    return ep_socket_open(*(const int *)ctx);
+}
+
+static int fd_of(struct MHD_Connection *conn)
+{
+    const union MHD_ConnectionInfo *info =
+        MHD_get_connection_info(conn, MHD_CONNECTION_INFO_CONNECTION_FD);
+    return info ? info->connect_fd : -1;
+}
+
 static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const char *url,
                                   const char *method, const char *version, const char *upload,
                                   size_t *upload_size, void **con_cls)
@@ -322,6 +335,8 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
     if (!p || !p->target) {
         return MHD_NO;
     }
+    int fd = fd_of(conn);
+    const ep_waiter waiter = {still_there, &fd};
     head h = {.n = 0};
     MHD_get_connection_values_n(conn, MHD_HEADER_KIND, collect, &h);
     ep_http_req rq = {.method = method,
@@ -333,7 +348,8 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
                       .body_len = p->body_len,
                       .peer_ip = peer_of(conn),
                       .lan = web->lan ? &p->lan : NULL,
-                      .visitor = &p->visitor};
+                      .visitor = &p->visitor,
+                      .waiter = fd >= 0 ? &waiter : NULL};
     if (!p->admitted) {
         return admit(web, conn, &rq, p);
     }

@@ -1,9 +1,10 @@
-// Listening.
+// Listening, and who is still there.
 #include "web/socket.h"
 
 #include <arpa/inet.h>
 #include <errno.h>
 #include <netinet/in.h>
+#include <poll.h>
 #include <string.h>
 #include <sys/socket.h>
 #include <unistd.h>
@@ -41,4 +42,10 @@ ep_status ep_socket_listen(int *port, bool lan, int *fd, ep_err *err)
     *port = ntohs(addr.sin_port);
     *fd = s;
     return EP_OK;
+}
+
+bool ep_socket_open(int fd)
+{
+    struct pollfd p = {.fd = fd, .events = POLLRDHUP};
+    return poll(&p, 1, 0) <= 0 || !(p.revents & (POLLRDHUP | POLLHUP | POLLERR | POLLNVAL));
 }

@@ -143,6 +143,13 @@ ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_
     return c->fn(app, in, out, err);
 }
 
+ep_status ep_app_call_for(ep_app *app, const ep_waiter *w, const ep_use_case *c, const json_t *in,
+                          json_t **out, ep_err *err)
+{
+    (void)w;
+    return ep_app_call(app, c, in, out, err);
+}
+
 json_t *ep_field_from_text(const ep_field *f, const char *text, ep_err *err)
 {
     double v = 0;

@@ -87,13 +87,16 @@ export function useAnswer<T>(path: string | null, every_ms = 0): Answer<T> {
     let live = true;
     const fresh = memory.get(path)?.version === version;
     setState((s) => (s.path === path && s.data ? { ...s, loading: !fresh } : first<T>(path)));
-    const ask = () => void load<T>(path).then((next) => live && setState((s) => merge(s, next)));
+    const leave = new AbortController();
+    const drop = computed(path) ? leave.signal : undefined;
+    const ask = () => void load<T>(path, drop).then((next) => live && setState((s) => merge(s, next)));
     if (round > 0 || !fresh) ask();
     const awake = () => !document.hidden && ask();
     const timer = every_ms ? setInterval(awake, every_ms) : 0;
     if (every_ms) document.addEventListener('visibilitychange', awake);
     return () => {
       live = false;
+      leave.abort(); // the server stops burning candles nobody looks at
       clearInterval(timer);
       document.removeEventListener('visibilitychange', awake);
     };
@@ -112,16 +115,16 @@ function first<T>(path: string | null): State<T> {
 /** An error does not wipe what is on screen. */
 const merge = <T>(before: State<T>, next: State<T>): State<T> => ({ ...next, data: next.data ?? before.data });
 
-async function load<T>(path: string, tries = 3): Promise<State<T>> {
+async function load<T>(path: string, drop?: AbortSignal, tries = 3): Promise<State<T>> {
   try {
-    const data = await getJson<T>(path, computed(path) ? COMPUTED_WAIT_MS : undefined);
+    const data = await getJson<T>(path, computed(path) ? COMPUTED_WAIT_MS : undefined, drop);
     await remember(path, data);
     return { path, data, error: null, loading: false, old_at: null };
   } catch (e) {
     const error = e instanceof Error ? e : new Error(String(e));
     if (tries > 0 && error instanceof Refused && (error.http >= 500 || error.http === 409)) {
       await new Promise((resolve) => setTimeout(resolve, BUSY_WAIT_MS)); // busy writing: a question may be put again
-      return load<T>(path, tries - 1);
+      return load<T>(path, drop, tries - 1);
     }
     if (error instanceof Away) {
       const old = await recall(path);
