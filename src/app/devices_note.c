@@ -45,8 +45,11 @@ json_t *ep_phone_note(void)
     ep_out_new(o, "seen", list_of(seen, EP_COUNT_OF(seen)));
     ep_out_new(o, "when", list_of(when, EP_COUNT_OF(when)));
     ep_out_new(o, "without", list_of(without, EP_COUNT_OF(without)));
-    ep_out_text(o, "later",
-                "Encryption with a certificate of the workshop's own (https), which each phone "
-                "would have to be told to trust, is not built in; it would lift these limits.");
+    ep_out_text(
+        o, "later",
+        "Started with evenpool serve --lan --tls, the workshop speaks to devices encrypted "
+        "(https): nobody reads along, and the page can keep the screen on. Each device must "
+        "be told once to trust this workshop's certificate. The page is still not to be "
+        "had while the computer is away.");
     return o;
 }

@@ -40,11 +40,16 @@ static ep_status make_clock(const ep_switches *on, ep_clock_scale *scale, ep_clo
     return s;
 }
 
+const char *ep_workshop_path(const ep_switches *on)
+{
+    const char *db = on->db ? on->db : environment("EVENPOOL_DB");
+    return db ? db : DEFAULT_DB;
+}
+
 ep_status ep_workshop_open(const ep_switches *on, bool demo, ep_clock_scale *scale, ep_app **app,
                            ep_err *err)
 {
-    const char *db = on->db ? on->db : environment("EVENPOOL_DB");
-    ep_app_config config = {.db_path = db ? db : DEFAULT_DB, .demo = demo};
+    ep_app_config config = {.db_path = ep_workshop_path(on), .demo = demo};
     ep_status s = make_clock(on, scale, &config.clock, err);
     if (s != EP_OK) {
         return s;

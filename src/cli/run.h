@@ -22,6 +22,9 @@ int ep_serve_run(const ep_args *a);
 /// "verify": a plain melting case through the engine's field; needs no workshop.
 int ep_verify_command(const ep_args *a);
 
+/// File of the workshop the switches, the environment or the default name. Borrowed.
+const char *ep_workshop_path(const ep_switches *on);
+
 /// Open the workshop the switches name. The clock state is borrowed by the app.
 ep_status ep_workshop_open(const ep_switches *on, bool demo, ep_clock_scale *scale, ep_app **app,
                            ep_err *err);

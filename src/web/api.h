@@ -2,6 +2,7 @@
 /// Needs: http, target, events, app. Thread use: any.
 #pragma once
 #include "app/app.h"
+#include "web/authority.h"
 #include "web/events.h"
 #include "web/http.h"
 #include "web/target.h"
@@ -10,8 +11,10 @@ typedef struct ep_api {
     ep_app *app;
     const ep_use_case *cases;
     int n_cases;
-    ep_events *events;  ///< told of every write that succeeded
-    int port;           ///< the door listens on
+    ep_events *events;              ///< told of every write that succeeded
+    int port;                       ///< the door listens on, plain http
+    int tls_port;                   ///< and by https, 0 without
+    const ep_authority *authority;  ///< who vouches for that, borrowed; NULL without
 } ep_api;
 
 /// The case whose method and path fit, or NULL; literal parts win over parameters.

@@ -10,18 +10,27 @@
 //     (event stream, description of the door, anything misspelt) take a device, of any role.
 // E7  Asking to be let in, and asking whether one was, is limited by the minute, per address and in
 //     all, and a stranger's body is small.
+// E8  With https on, plain http answers nobody but the computer itself, except with the page that
+//     says how to come in (web/trust.h); a cookie is not even looked at.
+// E9  A cookie given out by https carries a mark only this workshop's authority can make, and https
+//     takes no other: a key that once went through the air in plain text opens nothing there.
 #include "web/entry.h"
 
 #include <stdio.h>
 #include <string.h>
 
+#include <sodium.h>
+
 #include "web/guard.h"
+#include "web/trust.h"
 
 #define ASK_PER_ADDRESS  5
 #define ASK_TOTAL        20
 #define WAIT_PER_ADDRESS 60
 #define WAIT_TOTAL       300
 #define COOKIE_LIFE_S    (180 * 24 * 3600)
+#define MARK_BYTES       16
+#define MARK_LEN         (2 * MARK_BYTES)
 
 void ep_entry_init(ep_entry *e, const ep_api *api)
 {
@@ -36,26 +45,44 @@ void ep_entry_clear(ep_entry *e)
     ep_rate_clear(&e->waiting);
 }
 
-// cookies belong to a host and all its ports: the name keeps two workshops on one machine apart
-static int cookie_name(int port, char *buf, size_t cap)
+// cookies belong to a host and all its ports: the name keeps two workshops on one machine apart.
+// "__Host-" makes a browser refuse one that is not Secure or was set by a page without encryption
+// (RFC 6265bis 4.1.3.2).
+static int cookie_name(const ep_api *api, const ep_http_req *rq, char *buf, size_t cap)
 {
-    return snprintf(buf, cap, "evenpool_device_%d=", port);
+    return snprintf(buf, cap, "%sevenpool_device_%d=", rq->encrypted ? "__Host-" : "",
+                    rq->encrypted ? api->tls_port : api->port);
 }
 
-const char *ep_entry_set_cookie(int port, const char *token, char *buf, size_t cap)
+// E9
+static void mark_of(const ep_api *api, const char *token, char mark[MARK_LEN + 1])
 {
-    char name[40];
-    cookie_name(port, name, sizeof name);
-    // no "Secure": the door speaks plain http, and such a cookie would never be sent back
-    snprintf(buf, cap, "%s%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict", name, token,
-             COOKIE_LIFE_S);
+    unsigned char raw[MARK_BYTES], tie[EP_AUTHORITY_SECRET];
+    ep_authority_secret(api->authority, tie);
+    crypto_generichash(raw, sizeof raw, (const unsigned char *)token, strlen(token), tie,
+                       sizeof tie);
+    sodium_memzero(tie, sizeof tie);
+    sodium_bin2hex(mark, MARK_LEN + 1, raw, sizeof raw);
+}
+
+const char *ep_entry_set_cookie(const ep_api *api, const ep_http_req *rq, const char *token,
+                                char *buf, size_t cap)
+{
+    char name[48], mark[MARK_LEN + 1] = "";
+    cookie_name(api, rq, name, sizeof name);
+    if (rq->encrypted) {
+        mark_of(api, token, mark);
+    }
+    // no "Secure" on plain http: such a cookie would never be sent back
+    snprintf(buf, cap, "%s%s%s%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict%s", name, token,
+             *mark ? "." : "", mark, COOKIE_LIFE_S, rq->encrypted ? "; Secure" : "");
     return buf;
 }
 
-bool ep_entry_cookie(const ep_http_req *rq, int port, char *buf, size_t cap)
+static bool find_cookie(const ep_api *api, const ep_http_req *rq, char *buf, size_t cap)
 {
-    char name[40];
-    size_t n = (size_t)cookie_name(port, name, sizeof name);
+    char name[48];
+    size_t n = (size_t)cookie_name(api, rq, name, sizeof name);
     size_t len = 0;
     const char *all = ep_http_find(rq, "Cookie", &len);
     for (size_t i = 0; all && i < len;) {
@@ -74,6 +101,25 @@ bool ep_entry_cookie(const ep_http_req *rq, int port, char *buf, size_t cap)
     return false;
 }
 
+bool ep_entry_cookie(const ep_api *api, const ep_http_req *rq, char *buf, size_t cap)
+{
+    if (!rq->encrypted) {
+        return find_cookie(api, rq, buf, cap);
+    }
+    char value[EP_TOKEN_LEN + 1 + MARK_LEN + 1], mark[MARK_LEN + 1];
+    if (!find_cookie(api, rq, value, sizeof value) || strlen(value) != sizeof value - 1 ||
+        value[EP_TOKEN_LEN] != '.' || cap <= EP_TOKEN_LEN) {
+        return false;
+    }
+    value[EP_TOKEN_LEN] = '\0';
+    mark_of(api, value, mark);
+    if (sodium_memcmp(mark, value + EP_TOKEN_LEN + 1, MARK_LEN) != 0) {
+        return false;
+    }
+    memcpy(buf, value, EP_TOKEN_LEN + 1);
+    return true;
+}
+
 static int refuse(ep_err *err, int http_status, ep_status status, const char *field,
                   const char *text)
 {
@@ -86,7 +132,7 @@ static int recognise(const ep_entry *e, const ep_http_req *rq, ep_visitor *who, 
 {
     char token[EP_TOKEN_LEN + 1];
     ep_err why = {0};
-    if (!ep_entry_cookie(rq, e->api->port, token, sizeof token)) {
+    if (!ep_entry_cookie(e->api, rq, token, sizeof token)) {
         return 0;
     }
     ep_status s = ep_visitor_of_token(e->api->app, token, who, &why);
@@ -150,6 +196,22 @@ static int judge(const ep_visitor *who, ep_who least, ep_err *err)
                                          "and put out, not this");
 }
 
+// E8
+static int explain_only(const ep_entry *e, const ep_http_req *rq, ep_err *err)
+{
+    bool asks = strcmp(rq->method, "GET") == 0 || strcmp(rq->method, "HEAD") == 0;
+    if (asks && strncmp(rq->target, "/api", 4) != 0) {
+        return 0;
+    }
+    size_t len = 0;
+    const char *host = ep_guard_host(rq, &len);
+    ep_err_set(err, EP_E_DENIED, "https",
+               "this workshop answers devices encrypted only: open https://%.*s:%d/, and "
+               "http://%.*s:%d/ to be told how",
+               (int)len, host, e->api->tls_port, (int)len, host, e->api->port);
+    return 403;
+}
+
 int ep_entry_check(ep_entry *e, const ep_http_req *rq, double now_s, ep_visitor *who, int *retry_s,
                    ep_err *err)
 {
@@ -162,6 +224,9 @@ int ep_entry_check(ep_entry *e, const ep_http_req *rq, double now_s, ep_visitor 
     if (!ep_lan_is_near(rq->lan, rq->peer_ip)) {
         return refuse(err, 403, EP_E_DENIED, "network",
                       "this workshop answers only devices of its own network");
+    }
+    if (ep_trust_is_all(e->api, rq)) {
+        return explain_only(e, rq, err);
     }
     ep_who least = EP_WHO_HERE;
     const ep_use_case *c = NULL;

@@ -5,9 +5,8 @@
 // G2  At most EP_WEB_HEADERS_MAX header lines; names are tokens (no blank before the colon), values
 //     hold no control characters.
 // G3  Exactly one Host, and it names this machine's loopback or, with --lan, one of its addresses
-// or
-//     its .local name: a foreign name that resolves here is the way a strange page would reach us
-//     (DNS rebinding).
+//     or its .local name: a foreign name that resolves here is the way a strange page would reach
+//     us (DNS rebinding).
 // G4  At most one Content-Length, digits only, at most EP_WEB_BODY_MAX.
 // G5  No Transfer-Encoding: no client of ours needs it, and two ways to say where a body ends are
 //     one too many.
@@ -157,11 +156,18 @@ static bool is_loopback_name(const char *s, size_t n)
     return false;
 }
 
+const char *ep_guard_host(const ep_http_req *rq, size_t *len)
+{
+    const char *host = ep_http_find(rq, "Host", len);
+    *len = host ? name_len(host, *len) : 0;
+    return host;
+}
+
 bool ep_guard_is_loopback(const ep_http_req *rq)
 {
-    size_t n = 0;
-    const char *host = ep_http_find(rq, "Host", &n);
-    return host && is_loopback_name(host, name_len(host, n));
+    size_t len = 0;
+    const char *host = ep_guard_host(rq, &len);
+    return host && is_loopback_name(host, len);
 }
 
 // G3
@@ -170,9 +176,8 @@ static int check_host(const ep_http_req *rq, ep_err *err)
     if (count(rq, "Host") != 1) {
         return refuse(err, 400, EP_E_USAGE, "host", "exactly one Host header is needed");
     }
-    size_t n = 0;
-    const char *host = ep_http_find(rq, "Host", &n);
-    size_t len = name_len(host, n);
+    size_t len = 0;
+    const char *host = ep_guard_host(rq, &len);
     if (!is_loopback_name(host, len) && !ep_lan_is_name(rq->lan, host, len)) {
         return refuse(err, 403, EP_E_DENIED, "host",
                       rq->lan ? "this workshop answers only to the addresses of its own computer"
@@ -228,15 +233,15 @@ static int check_length(const ep_http_req *rq, ep_err *err)
     return 0;
 }
 
-// a page of ours has the origin "http://" + the very Host it asked
+// a page of ours has the origin "http://" or "https://", as it came, and the very Host it asked
 static bool is_own_origin(const ep_http_req *rq)
 {
     size_t n = 0;
     size_t host_len = 0;
     const char *origin = ep_http_find(rq, "Origin", &n);
     const char *host = ep_http_find(rq, "Host", &host_len);
-    static const char scheme[] = "http://";
-    size_t s = sizeof scheme - 1;
+    const char *scheme = rq->encrypted ? "https://" : "http://";
+    size_t s = strlen(scheme);
     return n == s + host_len && strncasecmp(origin, scheme, s) == 0 &&
            strncasecmp(origin + s, host, host_len) == 0;
 }

@@ -14,3 +14,6 @@ size_t ep_guard_body_len(const ep_http_req *rq);
 
 /// Is this machine called by a loopback name (localhost, 127.0.0.1, [::1])?
 bool ep_guard_is_loopback(const ep_http_req *rq);
+
+/// The name this machine was called by, without the port, as sent; not terminated. NULL when none.
+const char *ep_guard_host(const ep_http_req *rq, size_t *len);

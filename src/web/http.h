@@ -23,6 +23,7 @@ typedef struct ep_http_req {
     int n_headers;
     const char *body;  ///< borrowed, not terminated; NULL when empty
     size_t body_len;
+    bool encrypted;                    ///< it came by https
     uint32_t peer_ip;                  ///< who sent it, host byte order
     const ep_lan *lan;                 ///< networks the door answers besides loopback; NULL = none
     const struct ep_visitor *visitor;  ///< who that is, once it was found out; NULL = the computer
@@ -38,7 +39,7 @@ typedef struct ep_http_reply {
     void *owned;        ///< freed with free() once sent; body points into it
     const char *allow;  ///< Allow header of a 405, or NULL
     char file[80];      ///< Content-Disposition header: save it under this name; "" = none
-    char cookie[200];   ///< Set-Cookie header, "" = none
+    char cookie[256];   ///< Set-Cookie header, "" = none
     int retry_s;        ///< Retry-After header, 0 = none
     char etag[40];      ///< "" = an answer no cache may keep
     bool gzip;          ///< body is gzip-encoded

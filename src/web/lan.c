@@ -112,8 +112,9 @@ bool ep_lan_is_name(const ep_lan *lan, const char *host, size_t len)
     return lan && len > 0 && strlen(lan->name) == len && strncasecmp(lan->name, host, len) == 0;
 }
 
-const char *ep_lan_url(const ep_lan *lan, int i, int port, char *buf, size_t cap)
+const char *ep_lan_url(const ep_lan *lan, int i, bool encrypted, int port, char *buf, size_t cap)
 {
-    snprintf(buf, cap, "http://%s:%d", i < lan->n ? lan->address[i].text : lan->name, port);
+    snprintf(buf, cap, "%s://%s:%d", encrypted ? "https" : "http",
+             i < lan->n ? lan->address[i].text : lan->name, port);
     return buf;
 }

@@ -36,5 +36,6 @@ bool ep_lan_is_near(const ep_lan *lan, uint32_t ip);
 /// lan may be NULL.
 bool ep_lan_is_name(const ep_lan *lan, const char *host, size_t len);
 
-/// "http://192.168.1.5:8377" of address i, or of the .local name where i == lan->n. Returns buf.
-const char *ep_lan_url(const ep_lan *lan, int i, int port, char *buf, size_t cap);
+/// "http://192.168.1.5:8377" of address i, or of the .local name where i == lan->n; "https" when
+/// encrypted. Returns buf.
+const char *ep_lan_url(const ep_lan *lan, int i, bool encrypted, int port, char *buf, size_t cap);

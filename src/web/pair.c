@@ -56,14 +56,19 @@ json_t *ep_pair_qr(const char *text)
     return svg;
 }
 
-// every address, then the machine's name, which some phones cannot resolve
-static json_t *urls_of(const ep_api *api, const ep_lan *lan, const char *path, bool picture)
+// every address, then the machine's name, which some phones cannot resolve; by https where the door
+// speaks it, except where a device is still to learn to trust it
+static json_t *urls_of(const ep_api *api, const ep_lan *lan, bool encrypted, const char *path,
+                       bool picture)
 {
     json_t *list = json_array();
     int n = lan ? lan->n + (lan->name[0] != '\0') : 0;
     for (int i = 0; i < n; i++) {
         char base[96], url[192];
-        snprintf(url, sizeof url, "%s%s", ep_lan_url(lan, i, api->port, base, sizeof base), path);
+        snprintf(
+            url, sizeof url, "%s%s",
+            ep_lan_url(lan, i, encrypted, encrypted ? api->tls_port : api->port, base, sizeof base),
+            path);
         json_t *o = json_pack("{s:s, s:s}", "url", url, "interface",
                               i < lan->n ? lan->address[i].interface : "");
         if (picture) {
@@ -75,22 +80,37 @@ static json_t *urls_of(const ep_api *api, const ep_lan *lan, const char *path, b
     return list;
 }
 
+// for the computer: whom a device must trust, and the picture of the page that says how
+static json_t *trust_of(const ep_api *api, const ep_http_req *rq)
+{
+    char until[32];
+    if (!api->authority) {
+        return json_null();
+    }
+    bool here = !rq->visitor || rq->visitor->who == EP_WHO_HERE;
+    ep_time_format(ep_authority_until(api->authority), until, sizeof until);
+    return json_pack("{s:s, s:s, s:s, s:o}", "name", ep_authority_name(api->authority),
+                     "fingerprint", ep_authority_fingerprint(api->authority), "until", until,
+                     "urls", here ? urls_of(api, rq->lan, false, "/trust", true) : json_array());
+}
+
 static json_t *door_of(const ep_api *api, const ep_http_req *rq)
 {
     json_t *device = json_null();
     if (rq->visitor && rq->visitor->id[0]) {
         device = json_pack("{s:s, s:s}", "id", rq->visitor->id, "name", rq->visitor->name);
     }
-    return json_pack("{s:s, s:o, s:b, s:b, s:o}", "who",
+    return json_pack("{s:s, s:o, s:b, s:b, s:o, s:o}", "who",
                      ep_who_name(rq->visitor ? rq->visitor->who : EP_WHO_HERE), "device", device,
-                     "lan", rq->lan != NULL, "encrypted", 0, "urls",
-                     urls_of(api, rq->lan, "/", false));
+                     "lan", rq->lan != NULL, "encrypted", rq->encrypted, "urls",
+                     urls_of(api, rq->lan, api->authority != NULL, "/", false), "trust",
+                     trust_of(api, rq));
 }
 
 static void complete_invite(const ep_api *api, const ep_http_req *rq, json_t *out)
 {
     const char *path = json_string_value(json_object_get(out, "path"));
-    json_t *urls = urls_of(api, rq->lan, path ? path : "", true);
+    json_t *urls = urls_of(api, rq->lan, api->authority != NULL, path ? path : "", true);
     const char *note = "";
     if (!rq->lan) {
         note = "This workshop answers its own computer only. Stop it and start it with "
@@ -113,7 +133,7 @@ void ep_pair_complete(const ep_api *api, const ep_use_case *c, const ep_http_req
     } else if (is_case(c, "device_wait")) {
         const char *token = json_string_value(json_object_get(out, "token"));
         if (token) {
-            ep_entry_set_cookie(api->port, token, cookie, cap);
+            ep_entry_set_cookie(api, rq, token, cookie, cap);
         }
         // pages never hold it: a script that got in could not carry it away
         json_object_del(out, "token");

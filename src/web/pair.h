@@ -6,7 +6,7 @@
 #include "web/api.h"
 
 /// Complete the answer of a case; cases that need nothing are left alone.
-/// @param cookie  out: value of a Set-Cookie header, or ""; cap >= 200
+/// @param cookie  out: value of a Set-Cookie header, or ""; cap >= 256
 void ep_pair_complete(const ep_api *api, const ep_use_case *c, const ep_http_req *rq, json_t *out,
                       char *cookie, size_t cap);
 

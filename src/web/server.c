@@ -1,34 +1,22 @@
-// The only file that knows the HTTP library. It uses the part of libmicrohttpd that has held up:
-// a thread per connection that may block, poll, no suspended connections, no authentication, no
-// form parser, no sockets upgraded. docs/decisions/004-http-door.md says why.
+// The open door; beside send.c the only file that knows the HTTP library. It uses the part of
+// libmicrohttpd that has held up: a thread per connection that may block, poll, no suspended
+// connections, no authentication, no form parser, no sockets upgraded.
+// docs/decisions/004-http-door.md says why; 009-https.md why https has a port of its own.
 #include <arpa/inet.h>
 #include <assert.h>
-#include <microhttpd.h>
 #include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include "base/log.h"
-#include "web/api.h"
-#include "web/assets.h"
-#include "web/due.h"
-#include "web/entry.h"
 #include "web/guard.h"
+#include "web/server_int.h"
 #include "web/socket.h"
-#include "web/web.h"
+#include "web/trust.h"
 
 #define HEADERS_SEEN_MAX (EP_WEB_HEADERS_MAX + 1)
-
-struct ep_web {
-    struct MHD_Daemon *daemon;
-    ep_events *events;
-    ep_due_watch *due;
-    ep_api api;
-    ep_entry entry;
-    ep_assets assets;
-    bool lan;
-};
 
 // one request while it arrives; made when its line was read, freed when it is over
 typedef struct pending {
@@ -40,172 +28,6 @@ typedef struct pending {
     size_t body_len, body_cap;
 } pending;
 
-typedef struct stream {
-    ep_web *web;
-    ep_events_mark mark;
-    char token[EP_TOKEN_LEN + 1];  // of the device that listens, "" = the computer itself
-    ep_text out;                   // not yet sent, from `sent` on
-    size_t sent;
-} stream;
-
-static const char *const security_headers[][2] = {
-    {"Content-Security-Policy",
-     "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; "
-     "img-src 'self' data: blob:; connect-src 'self'; worker-src 'self'; manifest-src 'self'; "
-     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"},
-    {"X-Content-Type-Options", "nosniff"},
-    {"X-Frame-Options", "DENY"},
-    {"Referrer-Policy", "no-referrer"},
-    {"Cross-Origin-Opener-Policy", "same-origin"},
-    {"Cross-Origin-Resource-Policy", "same-origin"},
-    {"Permissions-Policy", "camera=(self), geolocation=(), microphone=()"},
-};
-
-static void add(struct MHD_Response *r, const char *name, const char *value)
-{
-    MHD_add_response_header(r, name, value);
-}
-
-static void add_headers(struct MHD_Response *r, const ep_http_reply *reply)
-{
-    for (size_t i = 0; i < sizeof security_headers / sizeof security_headers[0]; i++) {
-        add(r, security_headers[i][0], security_headers[i][1]);
-    }
-    if (reply->type) {
-        add(r, MHD_HTTP_HEADER_CONTENT_TYPE, reply->type);
-    }
-    // pages are asked for again each time and answered "unchanged"; data is never kept
-    add(r, MHD_HTTP_HEADER_CACHE_CONTROL, reply->etag[0] ? "no-cache" : "no-store");
-    if (reply->etag[0]) {
-        add(r, MHD_HTTP_HEADER_ETAG, reply->etag);
-    }
-    if (reply->gzip) {
-        add(r, MHD_HTTP_HEADER_CONTENT_ENCODING, "gzip");
-    }
-    if (reply->varies) {
-        add(r, MHD_HTTP_HEADER_VARY, "Accept-Encoding");
-    }
-    if (reply->allow) {
-        add(r, MHD_HTTP_HEADER_ALLOW, reply->allow);
-    }
-    if (reply->file[0]) {
-        char disposition[sizeof reply->file + 40];
-        snprintf(disposition, sizeof disposition, "attachment; filename=\"%s\"", reply->file);
-        add(r, MHD_HTTP_HEADER_CONTENT_DISPOSITION, disposition);
-    }
-    if (reply->cookie[0]) {
-        add(r, MHD_HTTP_HEADER_SET_COOKIE, reply->cookie);
-    }
-    if (reply->retry_s > 0) {
-        char seconds[16];
-        snprintf(seconds, sizeof seconds, "%d", reply->retry_s);
-        add(r, MHD_HTTP_HEADER_RETRY_AFTER, seconds);
-    }
-    if (reply->close) {
-        add(r, MHD_HTTP_HEADER_CONNECTION, "close");
-    }
-}
-
-// a device that was shut out meanwhile hears nothing more
-static bool may_listen(const stream *s)
-{
-    ep_visitor who;
-    ep_err err = {0};
-    return s->token[0] == '\0' ||
-           ep_visitor_of_token(s->web->api.app, s->token, &who, &err) != EP_E_DENIED;
-}
-
-// Event streams: the library's thread of this connection waits in here.
-static ssize_t stream_read(void *ctx, uint64_t pos, char *buf, size_t max)
-{
-    (void)pos;
-    stream *s = ctx;
-    if (s->sent == s->out.len) {
-        ep_text_clear(&s->out);
-        ep_text_init(&s->out);
-        s->sent = 0;
-        if (!ep_events_next(s->web->events, &s->mark, EP_WEB_HEARTBEAT_S, &s->out) ||
-            !may_listen(s)) {
-            return MHD_CONTENT_READER_END_OF_STREAM;
-        }
-    }
-    size_t n = s->out.len - s->sent < max ? s->out.len - s->sent : max;
-    memcpy(buf, s->out.data + s->sent, n);
-    s->sent += n;
-    return (ssize_t)n;
-}
-
-static void stream_free(void *ctx)
-{
-    stream *s = ctx;
-    ep_events_leave(s->web->events);
-    ep_text_clear(&s->out);
-    free(s);
-}
-
-// NULL when every place is taken
-static struct MHD_Response *stream_response(ep_web *web, const ep_http_req *rq)
-{
-    stream *s = calloc(1, sizeof *s);
-    if (!s || !ep_events_join(web->events, &s->mark)) {
-        free(s);
-        return NULL;
-    }
-    s->web = web;
-    ep_text_init(&s->out);
-    ep_text_add(&s->out, "retry: 3000\n: open\n\n");
-    if (rq->visitor && rq->visitor->who != EP_WHO_HERE) {
-        ep_entry_cookie(rq, web->api.port, s->token, sizeof s->token);
-    }
-    struct MHD_Response *r =
-        MHD_create_response_from_callback(MHD_SIZE_UNKNOWN, 1024, stream_read, s, stream_free);
-    if (!r) {
-        stream_free(s);
-    }
-    return r;
-}
-
-static struct MHD_Response *buffer_response(ep_http_reply *reply)
-{
-    // the library takes the memory over when it is ours to free, and only reads it when static
-    union {
-        const void *in;
-        void *out;
-    } body = {.in = reply->body};
-    struct MHD_Response *r = MHD_create_response_from_buffer(
-        reply->len, body.out, reply->owned ? MHD_RESPMEM_MUST_FREE : MHD_RESPMEM_PERSISTENT);
-    if (r) {
-        reply->owned = NULL;
-    }
-    return r;
-}
-
-static enum MHD_Result send_reply(ep_web *web, struct MHD_Connection *conn, const ep_http_req *rq,
-                                  ep_http_reply *reply)
-{
-    struct MHD_Response *r = NULL;
-    if (reply->stream) {
-        reply->close = true;  // a stream that ends leaves nothing to wait for
-        r = stream_response(web, rq);
-        if (!r) {
-            ep_err err = {.status = EP_E_IO, .text = "too many open event streams"};
-            ep_http_reply_error(reply, 503, &err);
-        }
-    }
-    if (!r) {
-        r = buffer_response(reply);
-    }
-    ep_log(EP_LOG_DEBUG, "%s %s %d", rq->method, rq->target, reply->status);
-    enum MHD_Result sent = MHD_NO;
-    if (r) {
-        add_headers(r, reply);
-        sent = MHD_queue_response(conn, (unsigned)reply->status, r);
-        MHD_destroy_response(r);
-    }
-    ep_http_reply_clear(reply);
-    return sent;
-}
-
 static void answer(ep_web *web, const ep_http_req *rq, ep_http_reply *reply)
 {
     ep_err err = {0};
@@ -215,7 +37,9 @@ static void answer(ep_web *web, const ep_http_req *rq, ep_http_reply *reply)
         ep_http_reply_error(reply, ep_http_status_of(s), &err);
         return;
     }
-    if (strcmp(target.segment[0], "api") == 0) {
+    if (ep_trust_is_all(&web->api, rq) || ep_trust_is_part(&web->api, &target)) {
+        ep_trust_answer(&web->api, rq, &target, reply);
+    } else if (strcmp(target.segment[0], "api") == 0) {
         ep_api_answer(&web->api, rq, &target, reply);
     } else if (strcmp(rq->method, "POST") == 0) {
         ep_err_set(&err, EP_E_USAGE, "", "POST is not answered here, only GET, HEAD");
@@ -253,7 +77,7 @@ static enum MHD_Result refuse(ep_web *web, struct MHD_Connection *conn, const ep
     if (http_status == 405) {
         reply.allow = "GET, HEAD, POST";
     }
-    return send_reply(web, conn, rq, &reply);
+    return ep_web_send(web, conn, rq, &reply);
 }
 
 static double now_s(void)
@@ -329,7 +153,8 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
                                   const char *method, const char *version, const char *upload,
                                   size_t *upload_size, void **con_cls)
 {
-    ep_web *web = ctx;
+    const ep_listener *at = ctx;
+    ep_web *web = at->web;
     pending *p = *con_cls;
     (void)url;  // decoded by the library; we take the target as it was sent
     if (!p || !p->target) {
@@ -347,6 +172,7 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
                       .body = p->body,
                       .body_len = p->body_len,
                       .peer_ip = peer_of(conn),
+                      .encrypted = at->encrypts,
                       .lan = web->lan ? &p->lan : NULL,
                       .visitor = &p->visitor,
                       .waiter = fd >= 0 ? &waiter : NULL};
@@ -358,12 +184,13 @@ static enum MHD_Result on_request(void *ctx, struct MHD_Connection *conn, const 
     }
     ep_http_reply reply = {0};
     answer(web, &rq, &reply);
-    return send_reply(web, conn, &rq, &reply);
+    return ep_web_send(web, conn, &rq, &reply);
 }
 
 static void *on_line(void *ctx, const char *uri, struct MHD_Connection *conn)
 {
-    const ep_web *web = ctx;
+    const ep_listener *at = ctx;
+    const ep_web *web = at->web;
     (void)conn;
     pending *p = calloc(1, sizeof *p);
     if (p) {
@@ -411,22 +238,48 @@ static void on_library_log(void *ctx, const char *fmt, va_list args)
     ep_log(EP_LOG_DEBUG, "http: %s", line);
 }
 
-static ep_status listen_on(ep_web *web, int port, ep_err *err)
+// a new connection of the https port is shown the certificate that is right by now
+static void on_connection(void *ctx, struct MHD_Connection *conn, void **kept,
+                          enum MHD_ConnectionNotificationCode what)
 {
-    int fd = -1;
-    web->api.port = port;
-    ep_status s = ep_socket_listen(&web->api.port, web->lan, &fd, err);
-    if (s != EP_OK) {
-        return s;
+    const ep_listener *at = ctx;
+    if (!at->encrypts) {
+        return;
     }
+    if (what == MHD_CONNECTION_NOTIFY_STARTED) {
+        const union MHD_ConnectionInfo *info =
+            MHD_get_connection_info(conn, MHD_CONNECTION_INFO_GNUTLS_SESSION);
+        ep_lan lan;
+        ep_lan_read(&lan);
+        *kept = info ? ep_tls_show(at->web->tls, info->tls_session, &lan) : NULL;
+    } else if (*kept) {
+        ep_tls_let_go(at->web->tls, *kept);
+        *kept = NULL;
+    }
+}
+
+// the library takes the socket over
+static ep_status answer_on(ep_listener *at, int fd, ep_err *err)
+{
+    ep_web *web = at->web;
+    const ep_leaf *leaf = at->encrypts ? ep_tls_leaf(web->tls) : NULL;
     // clang-format off
-    web->daemon = MHD_start_daemon(
-        MHD_USE_POLL_INTERNAL_THREAD | MHD_USE_THREAD_PER_CONNECTION | MHD_USE_ERROR_LOG,
-        0, NULL, NULL, on_request, web,
+    struct MHD_OptionItem https[] = {
+        {MHD_OPTION_HTTPS_MEM_KEY, 0, leaf ? leaf->key_pem : NULL},
+        {MHD_OPTION_HTTPS_MEM_CERT, 0, leaf ? leaf->cert_pem : NULL},
+        {MHD_OPTION_HTTPS_PRIORITIES, 0, (char[]){EP_TLS_PRIORITIES}},
+        {MHD_OPTION_END, 0, NULL},
+    };
+    const struct MHD_OptionItem none[] = {{MHD_OPTION_END, 0, NULL}};
+    at->daemon = MHD_start_daemon(
+        MHD_USE_POLL_INTERNAL_THREAD | MHD_USE_THREAD_PER_CONNECTION | MHD_USE_ERROR_LOG |
+            (leaf ? MHD_USE_TLS : 0u),
+        0, NULL, NULL, on_request, at,
         MHD_OPTION_EXTERNAL_LOGGER, on_library_log, NULL,
         MHD_OPTION_LISTEN_SOCKET, fd,
-        MHD_OPTION_URI_LOG_CALLBACK, on_line, web,
+        MHD_OPTION_URI_LOG_CALLBACK, on_line, at,
         MHD_OPTION_NOTIFY_COMPLETED, on_done, NULL,
+        MHD_OPTION_NOTIFY_CONNECTION, on_connection, at,
         MHD_OPTION_UNESCAPE_CALLBACK, keep_encoded, NULL,
         MHD_OPTION_CONNECTION_LIMIT, (unsigned)EP_WEB_CONNECTIONS,
         MHD_OPTION_PER_IP_CONNECTION_LIMIT, (unsigned)EP_WEB_PER_ADDRESS,
@@ -434,11 +287,77 @@ static ep_status listen_on(ep_web *web, int port, ep_err *err)
         MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)(64 * 1024),
         MHD_OPTION_THREAD_STACK_SIZE, (size_t)(512 * 1024),
         MHD_OPTION_STRICT_FOR_CLIENT, 1,
+        MHD_OPTION_ARRAY, leaf ? https : none,
         MHD_OPTION_END);
     // clang-format on
-    if (!web->daemon) {
+    if (!at->daemon) {
         return ep_err_set(err, EP_E_IO, "port", "port: %d: the system gave no threads to answer it",
-                          web->api.port);
+                          at->encrypts ? web->api.tls_port : web->api.port);
+    }
+    return EP_OK;
+}
+
+static ep_status open_tls(ep_web *w, const ep_web_config *config, ep_err *err)
+{
+    ep_lan lan;
+    ep_lan_read(&lan);
+    const ep_clock clock = config->tls_clock.now ? config->tls_clock : ep_clock_system();
+    if (MHD_is_feature_supported(MHD_FEATURE_TLS) != MHD_YES) {
+        return ep_err_set(err, EP_E_IO, "tls", "tls: the HTTP library of this system has no https");
+    }
+    ep_status s = ep_tls_open(config->authority_path, &clock, &lan, &w->tls, err);
+    if (s == EP_OK) {
+        w->api.authority = ep_tls_authority(w->tls);
+    }
+    return s;
+}
+
+// both ports are had before either is answered: what an answer says of the other is then so
+static ep_status listen_all(ep_web *w, const ep_web_config *config, ep_err *err)
+{
+    int plain = -1;
+    int https = -1;
+    ep_status s = config->tls ? open_tls(w, config, err) : EP_OK;
+    w->api.port = config->port;
+    if (s == EP_OK) {
+        s = ep_socket_listen("port", &w->api.port, w->lan, &plain, err);
+    }
+    if (s == EP_OK && w->tls) {
+        bool after = config->tls_port == 0 && config->port > 0;
+        w->api.tls_port = after ? config->port + 1 : config->tls_port;
+        s = ep_socket_listen("tls_port", &w->api.tls_port, w->lan, &https, err);
+        s = s == EP_OK ? answer_on(&w->https, https, err) : s;
+        if (s != EP_OK) {
+            close(plain);
+            return s;
+        }
+    }
+    return s == EP_OK ? answer_on(&w->plain, plain, err) : s;
+}
+
+ep_status ep_web_check(const ep_web_config *config, ep_err *err)
+{
+    if (config->port < 0 || config->port > 65535) {
+        return ep_err_set(err, EP_E_ARG, "port", "port: %d is outside 1 to 65535", config->port);
+    }
+    if (!config->tls) {
+        return config->tls_port == 0
+                   ? EP_OK
+                   : ep_err_set(err, EP_E_USAGE, "tls_port", "tls_port: is of use with tls only");
+    }
+    if (!config->lan) {
+        return ep_err_set(err, EP_E_USAGE, "tls",
+                          "tls: is of use with lan only: the computer itself needs no encryption "
+                          "on the way to itself; add --lan");
+    }
+    if (!config->authority_path) {
+        return ep_err_set(err, EP_E_USAGE, "tls",
+                          "tls: needs a workshop in a file, to keep the certificate beside it");
+    }
+    if (config->tls_port < 0 || config->tls_port > 65535 ||
+        (config->tls_port == 0 && config->port == 65535)) {
+        return ep_err_set(err, EP_E_ARG, "tls_port", "tls_port: %d is outside 1 to 65535",
+                          config->tls_port ? config->tls_port : config->port + 1);
     }
     return EP_OK;
 }
@@ -446,8 +365,9 @@ static ep_status listen_on(ep_web *web, int port, ep_err *err)
 ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err)
 {
     assert(config && config->cases && web);
-    if (config->port < 0 || config->port > 65535) {
-        return ep_err_set(err, EP_E_ARG, "port", "port: %d is outside 1 to 65535", config->port);
+    ep_status s = ep_web_check(config, err);
+    if (s != EP_OK) {
+        return s;
     }
     ep_web *w = calloc(1, sizeof *w);
     ep_events *events = w ? ep_events_create() : NULL;
@@ -457,16 +377,18 @@ ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err)
     }
     w->events = events;
     w->lan = config->lan;
+    w->plain = (ep_listener){.web = w};
+    w->https = (ep_listener){.web = w, .encrypts = true};
     w->assets.dir_fd = -1;
     w->api = (ep_api){
         .app = config->app, .cases = config->cases, .n_cases = config->n_cases, .events = events};
     ep_entry_init(&w->entry, &w->api);
-    ep_status s = ep_assets_open(config->assets_dir, &w->assets, err);
+    s = ep_assets_open(config->assets_dir, &w->assets, err);
     if (s == EP_OK) {
         s = ep_due_start(config->app, config->cases, config->n_cases, events, &w->due, err);
     }
     if (s == EP_OK) {
-        s = listen_on(w, config->port, err);
+        s = listen_all(w, config, err);
     }
     if (s != EP_OK) {
         ep_web_stop(w);
@@ -481,6 +403,16 @@ int ep_web_port(const ep_web *web)
     return web->api.port;
 }
 
+int ep_web_tls_port(const ep_web *web)
+{
+    return web->api.tls_port;
+}
+
+const ep_tls *ep_web_tls(const ep_web *web)
+{
+    return web->tls;
+}
+
 bool ep_web_has_pages(const ep_web *web)
 {
     return ep_assets_have_pages(&web->assets);
@@ -493,9 +425,13 @@ void ep_web_stop(ep_web *web)
     }
     // streams first: stopping the library joins their threads
     ep_events_quit(web->events);
-    if (web->daemon) {
-        MHD_stop_daemon(web->daemon);
+    if (web->plain.daemon) {
+        MHD_stop_daemon(web->plain.daemon);
     }
+    if (web->https.daemon) {
+        MHD_stop_daemon(web->https.daemon);
+    }
+    ep_tls_close(web->tls);
     ep_due_stop(web->due);
     ep_assets_close(&web->assets);
     ep_entry_clear(&web->entry);

@@ -9,17 +9,17 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
-static ep_status fail(int fd, int port, ep_err *err)
+static ep_status fail(const char *field, int fd, int port, ep_err *err)
 {
     int why = errno;
     if (fd >= 0) {
         close(fd);
     }
-    return ep_err_set(err, EP_E_IO, "port", "port: %d cannot be opened (%s); choose another", port,
-                      strerror(why));
+    return ep_err_set(err, EP_E_IO, field, "%s: %d cannot be opened (%s); choose another", field,
+                      port, strerror(why));
 }
 
-ep_status ep_socket_listen(int *port, bool lan, int *fd, ep_err *err)
+ep_status ep_socket_listen(const char *field, int *port, bool lan, int *fd, ep_err *err)
 {
     struct sockaddr_in addr = {.sin_family = AF_INET,
                                .sin_port = htons((uint16_t)*port),
@@ -28,7 +28,7 @@ ep_status ep_socket_listen(int *port, bool lan, int *fd, ep_err *err)
     const int yes = 1;
     int s = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
     if (s < 0) {
-        return fail(s, *port, err);
+        return fail(field, s, *port, err);
     }
     // a door that was just closed may be opened again at once
     setsockopt(s, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
@@ -37,7 +37,7 @@ ep_status ep_socket_listen(int *port, bool lan, int *fd, ep_err *err)
         struct sockaddr *any;
     } to = {.in = &addr};
     if (bind(s, to.any, len) != 0 || listen(s, 64) != 0 || getsockname(s, to.any, &len) != 0) {
-        return fail(s, *port, err);
+        return fail(field, s, *port, err);
     }
     *port = ntohs(addr.sin_port);
     *fd = s;

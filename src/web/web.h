@@ -5,6 +5,7 @@
 /// Needs: base, app. Threads: one per connection, started and joined here.
 #pragma once
 #include "app/app.h"
+#include "web/tls.h"
 
 /// Limits of the door, each held by a test in tests/web.
 #define EP_WEB_URI_MAX      8192u            ///< bytes of the request target
@@ -20,21 +21,33 @@
 typedef struct ep_web ep_web;
 
 typedef struct ep_web_config {
-    ep_app *app;             ///< borrowed, outlives the door
-    int port;                ///< 1..65535, or 0 for any free one
-    bool lan;                ///< listen on every IPv4 address and let paired devices in
+    ep_app *app;   ///< borrowed, outlives the door
+    int port;      ///< 1..65535, or 0 for any free one
+    bool lan;      ///< listen on every IPv4 address and let paired devices in
+    bool tls;      ///< devices come in by https alone; needs lan
+    int tls_port;  ///< 1..65535, 0 = the one after `port`, any free one when that is 0
+    const char *authority_path;  ///< with tls: file of the certificate authority, made when missing
+    ep_clock tls_clock;          ///< for certificates; zero = the system's
     const char *assets_dir;  ///< pages read from this folder instead of the embedded ones, or NULL
     const ep_use_case *cases;  ///< the table, borrowed
     int n_cases;
 } ep_web_config;
 
+/// Do the options go together? Looks at nothing but the record; ep_web_start asks too.
+ep_status ep_web_check(const ep_web_config *config, ep_err *err);
+
 /// Listen and answer until ep_web_stop.
 /// @param web  out, owned: ep_web_stop frees it
-/// @return EP_E_IO when the port is taken or the folder of pages cannot be read; EP_E_MEMORY
+/// @return EP_E_IO when a port is taken, the folder of pages cannot be read, or the authority's file
+///         is not what it should be; EP_E_USAGE for tls without lan; EP_E_MEMORY
 ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err);
 
 /// The port really used.
 int ep_web_port(const ep_web *web);
+
+/// The port of https, 0 without tls; and who vouches there, NULL without tls.
+int ep_web_tls_port(const ep_web *web);
+const ep_tls *ep_web_tls(const ep_web *web);
 
 /// Were the pages built into this program, or given as a folder?
 bool ep_web_has_pages(const ep_web *web);

@@ -360,7 +360,8 @@ static void foreign_names_are_refused(void **state)
             break;
         }
         snprintf(raw, sizeof raw, "GET /api/today HTTP/1.1\r\nHost: %s\r\n%s\r\n",
-                 ep_lan_url(&lan, i, d->port, url, sizeof url) + strlen("http://"), d->cookie);
+                 ep_lan_url(&lan, i, false, d->port, url, sizeof url) + strlen("http://"),
+                 d->cookie);
         expect_status(url, phone_raw(d, "127.0.0.2", raw), 200);
     }
 }

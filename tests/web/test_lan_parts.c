@@ -158,8 +158,9 @@ static void cookies_are_found_among_others(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ep_http_header h = {"cookie", rows[i].text, 6, strlen(rows[i].text)};
         ep_http_req rq = {.header = &h, .n_headers = 1};
+        const ep_api api = {.port = 8377};
         char buf[EP_TOKEN_LEN + 1] = "";
-        assert_int_equal(ep_entry_cookie(&rq, 8377, buf, sizeof buf), rows[i].value != NULL);
+        assert_int_equal(ep_entry_cookie(&api, &rq, buf, sizeof buf), rows[i].value != NULL);
         if (rows[i].value) {
             assert_string_equal(buf, rows[i].value);
         }
