@@ -18,7 +18,10 @@ export const SIZES = {
   laptop: { viewport: { width: 1440, height: 900 } },
 };
 
-export const launch = () => chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
+/** `home` is the folder a browser looks for certificates of its owner in. */
+export const launch = ({ home } = {}) => chromium.launch({
+  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS, env: home ? { ...process.env, HOME: home } : undefined,
+});
 
 let passed = 0;
 const failures = [];

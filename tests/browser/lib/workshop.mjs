@@ -13,10 +13,11 @@ export class Workshop {
   #child = null;
   port = 0;
 
-  constructor({ demo = false, lan = false } = {}) {
+  constructor({ demo = false, lan = false, tls = false } = {}) {
     this.dir = mkdtempSync(path.join(tmpdir(), 'evenpool-browser-'));
     this.demo = demo;
     this.lan = lan;
+    this.tls = tls;
   }
 
   get url() {
@@ -29,6 +30,7 @@ export class Workshop {
       '--assets', path.join(root, 'ui/dist')];
     if (this.demo) args.push('--demo');
     if (this.lan) args.push('--lan');
+    if (this.tls) args.push('--tls');
     if (clock) args.push('--clock', clock, '--clock-speed', String(speed));
     const child = spawn(program, args, { stdio: ['ignore', 'pipe', 'pipe'] });
     this.#child = child;

@@ -192,5 +192,6 @@ export interface Meta {
   phone?: { seen: string[]; when: string[]; without: string[]; later: string };
   door?: {
     who: 'here' | 'all' | 'bench'; device: Ref | null; lan: boolean; encrypted: boolean; urls: { url: string; interface: string }[];
+    trust?: { name: string; fingerprint: string; until: string; urls: { url: string; interface: string; qr: string }[] } | null;
   };
 }

@@ -10,12 +10,14 @@ import type { Meta } from '../lib/types';
 import { atTime, onDate } from '../lib/when';
 import { ChoiceField, Field } from './Field';
 import { Await, Section } from './Page';
+import { Pictured, type Address } from './Pictured';
+import { Encrypted, Trust } from './Trust';
 
 interface Device {
   id: string; name: string; role: 'bench' | 'all'; state: string; state_text: string; asked_at: string | null; until: string | null;
   tries_left: number | null; confirmed_at: string | null; last_seen_at: string | null;
 }
-interface Invite { id: string; role: 'bench' | 'all'; path: string; now: string; until: string; urls: { url: string; interface: string; qr: string }[]; note?: string }
+interface Invite { id: string; role: 'bench' | 'all'; path: string; now: string; until: string; urls: Address[]; note?: string }
 
 const MAY = { bench: 'the bench: sees everything, lights, reads, weighs, puts out', all: 'everything, except letting others in' };
 
@@ -42,10 +44,11 @@ function ByWho({ meta }: { meta: Meta }) {
   return (
     <>
       {!door.lan && <p>This workshop answers its own computer only. To use a phone at the bench, stop it and start it with <code class="command">evenpool serve --lan</code>.</p>}
+      {here && door.trust && <Trust trust={door.trust} />}
       {door.lan && here && <InviteOne />}
       {door.lan && !here && <p>Others are let in at the workshop’s computer.</p>}
       <ListOf here={here} />
-      <Plainly phone={meta.phone} />
+      {door.trust ? <Encrypted trust={door.trust} /> : <Plainly phone={meta.phone} />}
     </>
   );
 }
@@ -69,29 +72,18 @@ function InviteOne() {
 
 function Picture({ invite, onOver }: { invite: Invite; onOver: () => void }) {
   const now = useNow();
-  const [at, setAt] = useState(0);
   const list = useAnswer<{ devices: Device[]; pending: Device[] }>('/api/devices');
   const left = leftText(invite.until, now);
   const used = list.data && [...list.data.devices, ...list.data.pending].some((d) => Date.parse(d.asked_at ?? '') >= Date.parse(invite.now));
   if (used) return null;
   if (!left) return <p class="notice warn" role="status">The code has run out. <button type="button" class="link" onClick={onOver}>Put it away</button></p>;
-  const shown = invite.urls[at] ?? invite.urls[0];
-  if (!shown) return <p class="notice warn" role="status">{invite.note ?? 'This computer has no address in a network just now. Connect it, then make a new code.'}</p>;
+  if (!invite.urls.length) return <p class="notice warn" role="status">{invite.note ?? 'This computer has no address in a network just now. Connect it, then make a new code.'}</p>;
   return (
-    <div class="invite">
-      <img src={`data:image/svg+xml,${encodeURIComponent(shown.qr)}`} alt={`Picture of the address ${shown.url}, for a camera`} width="240" height="240" />
-      <div>
-        <p class="invite-left"><b>{left}</b> left; good once</p>
-        <p>Point the device’s camera at the picture and open the address. It asks for a name and shows six digits: type them here.</p>
-        <ul class="invite-urls">
-          {invite.urls.map((u, i) => (
-            <li key={u.url}><span class="path">{u.url}</span> <span class="quiet">{u.interface}</span>{i !== at && <button type="button" class="link" onClick={() => setAt(i)}>show its picture</button>}</li>
-          ))}
-        </ul>
-        {invite.urls.length > 1 && <p class="quiet">If a device does not reach one address, try the other.</p>}
-        {invite.note && <p class="quiet">{invite.note}</p>}
-      </div>
-    </div>
+    <Pictured urls={invite.urls}>
+      <p class="invite-left"><b>{left}</b> left; good once</p>
+      <p>Point the device’s camera at the picture and open the address. It asks for a name and shows six digits: type them here.</p>
+      {invite.note && <p class="quiet">{invite.note}</p>}
+    </Pictured>
   );
 }
 
