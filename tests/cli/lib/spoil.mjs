@@ -53,7 +53,7 @@ const WHOLE = [
   (c) => { c.series.sizes[0].linear_density = 0.05; return ['series', 'sizes[1].linear_density', [/0\.05/, /0\.1 g\/m to 20 g\/m/]]; },
   (c) => { c.series.sizes[0].width = 60; return ['series', 'sizes[1].width', [/60/, /0\.3 mm to 50 mm/]]; },
   (c) => { delete c.series.sizes[0].linear_density; return ['series', 'sizes[1].linear_density', [/needed/]]; },
-  (c) => { c.series.sizes.push({ ...c.series.sizes[0] }); return ['series', `sizes[${c.series.sizes.length}].name`, [/n1/]]; },
+  (c) => { c.series.sizes.push({ ...c.series.sizes[0] }); return ['series', `sizes[${c.series.sizes.length}].name`, [new RegExp(c.series.sizes[0].name)]]; },
   (c) => { c.recipe.waxes = [['std-wax-soy', 60]]; return ['recipe', 'waxes', [/60/, /100/]]; },
   (c) => { c.recipe.waxes = [['std-wax-soy', 160]]; return ['recipe', 'waxes[1].share', [/160/, /0 % to 100 %/]]; },
   (c) => { c.recipe.waxes = [['std-wax-lead', 100]]; return ['recipe', 'waxes[1].id', [/std-wax-lead/]]; },
