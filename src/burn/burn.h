@@ -11,7 +11,7 @@
 #include "vessel/vessel.h"
 
 /// Changes when any forecast number may move; stored with every forecast.
-#define EP_ENGINE_VERSION "2"
+#define EP_ENGINE_VERSION "3"
 
 /// Uncertain multipliers of the nominal laws: what an ensemble draws and what later learning
 /// sharpens. X(ID, key, owner, low, high, label): low..high is the prior's 90 % interval about 1;

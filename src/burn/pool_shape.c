@@ -98,14 +98,31 @@ static double reach_on_m(const ep_jar *j, const ray *r, double level_m)
                : 0.0;
 }
 
-static ray ray_along(const ep_jar *j, int n, double level_m)
+static ray ray_along(const ep_jar *j, double angle, double level_m)
 {
-    double angle = 2.0 * EP_PI * n / DIRECTIONS;
     ray r = {.dir_x = cos(angle), .dir_y = sin(angle)};
     r.step_m = j->rings ? 2.0 * j->half_m[0][0] : j->half_m[0][0];
-    r.first_m = j->half_m[0][0];
+    // a hair outward: a place between two cells is the outer one's on every side of the jar
+    r.first_m = j->half_m[0][0] * (j->rings ? 1.0 : 1.0 + 1e-9);
     r.wall_m = ep_jar_wall_along_m(j, level_m, r.dir_x, r.dir_y);
     return r;
+}
+
+// How far the melt reaches in the n-th direction. Along the axes and half-way between them a ray
+// runs between two rows of cells: it reads both and takes the lesser, or a candle and its mirror
+// image would differ.
+static double reach_towards_m(const ep_jar *j, int n, double level_m, double *wall_m)
+{
+    const double angle = 2.0 * EP_PI * n / DIRECTIONS;
+    const double tilt = j->rings || n % (DIRECTIONS / 8) ? 0.0 : 1e-9;
+    ray r = ray_along(j, angle + tilt, level_m);
+    double reach_m = reach_on_m(j, &r, level_m);
+    if (tilt > 0.0) {
+        r = ray_along(j, angle - tilt, level_m);
+        reach_m = ep_min(reach_m, reach_on_m(j, &r, level_m));
+    }
+    *wall_m = r.wall_m;
+    return reach_m;
 }
 
 pool_shape ep_jar_pool_shape(const ep_jar *j)
@@ -115,9 +132,9 @@ pool_shape ep_jar_pool_shape(const ep_jar *j)
     double reach_m[DIRECTIONS];
     pool_shape p = {.reach_frac = 1.0, .narrow_m = (double)INFINITY};
     for (int i = 0; i < n; i++) {
-        ray r = ray_along(j, i, level_m);
-        reach_m[i] = reach_on_m(j, &r, level_m);
-        double share = ep_min(1.0, reach_m[i] / r.wall_m);
+        double wall_m = 0.0;
+        reach_m[i] = reach_towards_m(j, i, level_m, &wall_m);
+        double share = ep_min(1.0, reach_m[i] / wall_m);
         p.reach_frac = ep_min(p.reach_frac, share);
         p.touch_frac += share >= 0.995 ? 1.0 / n : 0.0;
     }

@@ -12,6 +12,10 @@ static const double LEAST_FILM = 1e-3;
 // a shoulder slumps once half of its top cell is liquid: clear melt runs within seconds, paste
 // creeps in minutes (from memory; it smooths the moment of collapse and moves nothing else)
 static const double LETS_GO = 0.5, RUNS_S = 10.0, CREEPS_S = 600.0;
+// Melt that stands less than this above the pool's level runs into it within a step and is of it;
+// cells higher than 2 mm cannot tell less than 1.2 of their own height. Were it a share of the cell
+// alone, cells of 0.5 mm would leave melted shoulders unstirred and burn a tunnel.
+static const double RUNS_IN_M = 2.4e-3, RUNS_IN_CELLS = 1.2;
 // the wick's own primed wax and the first melt feed from inside this radius
 static const double FIRST_POOL_M = 8e-3;
 
@@ -107,7 +111,7 @@ static bool joins(const ep_jar *j, int column, double level_m, bool lit)
         return false;
     }
     if (top_liquid(j, column) > 0.5) {
-        return surface_m < level_m + 1.2 * j->dz_m;
+        return surface_m < level_m + ep_max(RUNS_IN_CELLS * j->dz_m, RUNS_IN_M);
     }
     return surface_m < level_m - 0.1 * j->dz_m && top_liquid(j, column) > 0.0;
 }

@@ -98,6 +98,18 @@ static inline ep_trace *candle_burn(const ep_burn_case *c)
     return t;
 }
 
+// energy and mass of a run close to rounding, whatever it was a run of
+static inline void candle_books(const ep_trace *t)
+{
+    double burned_kg = 0.0;
+    for (int n = 0; n < t->n_sessions; n++) {
+        burned_kg += t->session[n].burned_kg;
+    }
+    assert_true(t->ledger_energy_rel <= 1e-11);
+    assert_true(t->ledger_mass_rel <= 1e-11);
+    check_near(burned_kg, t->fill_kg - t->left_kg, 1e-11 * t->fill_kg);
+}
+
 // the sample of a session nearest to a minute
 static inline const ep_sample *candle_at(const ep_trace *t, int session, double minute)
 {
