@@ -29,6 +29,12 @@ static void each_burns_its_share(void **state)
         check_rel(many->fill_kg, n * one->fill_kg, 1e-9);
         for (int s = 0; s < 2; s++) {
             const ep_session_sum *a = &one->session[s], *b = &many->session[s];
+            printf("%d wicks, session %d: burned %+.1f %%, flame %+.1f %%, melt %+.1f K, depth x "
+                   "%.2f, "
+                   "wall %+.1f K\n",
+                   n, s + 1, 100.0 * (b->burned_kg / n / a->burned_kg - 1.0),
+                   100.0 * (b->flame_max_m / a->flame_max_m - 1.0), b->pool_bulk_C - a->pool_bulk_C,
+                   b->depth_mid_m / a->depth_mid_m, b->wall_max_C - a->wall_max_C);
             check_rel(b->burned_kg, n * a->burned_kg, 0.03);
             check_rel(b->flame_max_m, a->flame_max_m, 0.04);
             assert_int_equal(b->wicks_out, 0);
