@@ -1,8 +1,8 @@
 /// The HTTP door: the table of use cases as JSON over HTTP, plus the pages, on the loopback address
 /// or, for devices that were let in, on the machine's networks too.
-/// Everything the HTTP library sees stays in server.c; the rest of the room works on plain structs
-/// and is tested without a socket.
-/// Needs: base, app. Threads: one per connection, started and joined here.
+/// Everything the HTTP library sees stays in server.c, request.c and send.c; the rest of the room
+/// works on plain structs and is tested without a socket. Needs: base, app. Threads: one per
+/// connection, started and joined here.
 #pragma once
 #include "app/app.h"
 #include "web/tls.h"
@@ -15,10 +15,18 @@
 #define EP_WEB_PER_ADDRESS  24               ///< open connections from one address
 #define EP_WEB_STREAMS_MAX  16               ///< open event streams
 #define EP_WEB_TIMEOUT_S    30               ///< silence before a connection is dropped
-#define EP_WEB_HEARTBEAT_S  15               ///< event streams: silence before a heartbeat
+#define EP_WEB_HEAD_S       40   ///< handshake and head of a request, however busy the client is
+#define EP_WEB_BODY_S       120  ///< from the end of the head to the end of the body
+#define EP_WEB_SEND_S       300  ///< an answer on its way; event streams may stay
+#define EP_WEB_HEARTBEAT_S  15   ///< event streams: silence before a heartbeat
 #define EP_WEB_DEFAULT_PORT 8377
 
 typedef struct ep_web ep_web;
+
+/// Seconds, 0 = EP_WEB_HEAD_S, EP_WEB_BODY_S, EP_WEB_SEND_S: a test does not wait that long.
+typedef struct ep_web_limits {
+    int head_s, body_s, send_s;
+} ep_web_limits;
 
 typedef struct ep_web_config {
     ep_app *app;   ///< borrowed, outlives the door
@@ -31,6 +39,7 @@ typedef struct ep_web_config {
     const char *assets_dir;  ///< pages read from this folder instead of the embedded ones, or NULL
     const ep_use_case *cases;  ///< the table, borrowed
     int n_cases;
+    ep_web_limits limits;
 } ep_web_config;
 
 /// Do the options go together? Looks at nothing but the record; ep_web_start asks too.
@@ -38,7 +47,8 @@ ep_status ep_web_check(const ep_web_config *config, ep_err *err);
 
 /// Listen and answer until ep_web_stop.
 /// @param web  out, owned: ep_web_stop frees it
-/// @return EP_E_IO when a port is taken, the folder of pages cannot be read, or the authority's file
+/// @return EP_E_IO when a port is taken, the folder of pages cannot be read, or the authority's
+/// file
 ///         is not what it should be; EP_E_USAGE for tls without lan; EP_E_MEMORY
 ep_status ep_web_start(const ep_web_config *config, ep_web **web, ep_err *err);
 

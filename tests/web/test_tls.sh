@@ -186,6 +186,9 @@ holds 'which says where to go' grep -q "https://$name:8378/" body
 holds 'nor a way in' test "$(code plain /api/pair -H 'Content-Type: application/json' -d '{}')" = 403
 holds 'the computer itself goes on by http' test "$(code here /api/today)" = 200
 
+# shellcheck disable=SC2086
+holds 'plain http on the https port is told where to go' says 'https://127.0.0.1:8378/' curl $at "http://$name:8378/"
+
 # --- a phone is let in
 json='Content-Type: application/json'
 holds 'no data by https for a stranger' test "$(code https /api/today)" = 403
