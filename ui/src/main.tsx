@@ -11,6 +11,7 @@ import { render } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { readyOnTouch } from './lib/alarm';
 import { Refused } from './lib/api';
+import { keepFocus } from './lib/focus';
 import { onStop, startOutbox } from './lib/outbox';
 import { listenForChanges, useAnswer } from './lib/live';
 import { beyondBench, benchOnly, setMay } from './lib/may';
@@ -94,6 +95,7 @@ function App() {
 
 takeLinks();
 readyOnTouch();
+keepFocus();
 onStop((findings, sessionId) => stopsOf.add(findings, sessionId));
 void startOutbox();
 listenForChanges();

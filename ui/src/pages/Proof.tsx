@@ -7,6 +7,7 @@ import { answersChanged, useAnswer } from '../lib/live';
 import type { Photo } from '../lib/photo';
 import { readingValue } from '../lib/reading';
 import { usePlace } from '../lib/router';
+import { say } from '../lib/say';
 import type { Candle, Forecast, Limit, Reading, Recipe, Session, SessionCandle, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
 import { capital } from '../parts/Origin';
@@ -162,6 +163,7 @@ function Decide({ recipe, size, name, right }: { recipe: Recipe; size: string; n
   const send = () => void form.submit(async (id) => {
     await postJson(`/api/recipes/${recipe.id}/decide`, { request_id: id, size, decision: form.values.decision ?? '', ...(form.values.note ? { note: form.values.note } : {}) });
     answersChanged();
+    say('The decision is written down.');
   });
   return (
     <Form form={form} onSend={send} label="Decision">

@@ -1,6 +1,7 @@
 // Settings: how numbers are shown, the workshop's habits, and the limits with who set each of them.
 import { useState } from 'preact/hooks';
 import { postJson } from '../lib/api';
+import { useFocusBack } from '../lib/focus';
 import { Form, FormProblem, useForm } from '../lib/form';
 import { withUnit } from '../lib/guess';
 import { answersChanged, useAnswer } from '../lib/live';
@@ -10,6 +11,7 @@ import { Devices } from '../parts/Devices';
 import { ChoiceField, Field } from '../parts/Field';
 import { Await, Page, Section } from '../parts/Page';
 import { said } from '../lib/said';
+import { say } from '../lib/say';
 import { full } from '../parts/Origin';
 
 export function Settings() {
@@ -48,11 +50,10 @@ const WORD: Record<string, string> = { metric: 'mm, g, °C', us: 'in, oz, °F' }
 
 function SettingRow({ setting }: { setting: Setting }) {
   const form = useForm(`setting:${setting.key}`, { value: String(setting.value) });
-  const [saved, setSaved] = useState(false);
   const list = choices(setting);
   const send = () => void form.submit(async (id) => {
     await postJson('/api/settings', { id, key: setting.key, value: form.values.value ?? '' });
-    setSaved(true);
+    say(`${setting.label} kept.`);
     answersChanged();
   });
   return (
@@ -64,7 +65,6 @@ function SettingRow({ setting }: { setting: Setting }) {
         {form.values.value !== String(setting.value) && <button type="submit" class="button" disabled={form.busy}>Keep</button>}
       </div>
       <FormProblem />
-      <p class="unseen" role="status">{saved ? `${setting.label} kept` : ''}</p>
     </Form>
   );
 }
@@ -80,19 +80,21 @@ function LimitRow({ limit: l }: { limit: Limit }) {
       <p class="quiet"><span class={`tag grade-${l.grade}`}>{l.grade}</span> {l.owner}{l.changed ? ' · changed here' : ''}</p>
       {l.source && <p class="quiet limit-source">{full(l.source_text ?? l.source)}</p>}
       {l.source_note && <details class="limit-source"><summary>How it was read<span class="unseen">: {l.text}</span></summary><p class="quiet">{full(said(l.source_note))}</p></details>}
-      {FREE.includes(l.grade) && !editing && <p class="for-all"><button type="button" class="link" onClick={() => setEditing(true)}>change<span class="unseen"> {l.text}</span></button></p>}
+      {FREE.includes(l.grade) && <p class="for-all"><button type="button" class="link" aria-expanded={editing} onClick={() => setEditing(!editing)}>change<span class="unseen"> {l.text}</span></button></p>}
       {editing && <LimitForm limit={l} onDone={() => setEditing(false)} />}
     </li>
   );
 }
 
 function LimitForm({ limit: l, onDone }: { limit: Limit; onDone: () => void }) {
+  useFocusBack();
   const form = useForm(`limit:${l.key}`, {});
   const kind = kindOf(l.unit);
   const unit = kind ? typedUnits(kind)[0] || l.unit : l.unit;
   const send = () => void form.submit(async (id) => {
     await postJson('/api/limits', { id, key: l.key, value: withUnit(form.values.value ?? '', unit) });
     answersChanged();
+    say('The limit is changed.');
     onDone();
   });
   return (

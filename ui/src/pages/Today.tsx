@@ -47,6 +47,9 @@ function TodayOf({ today }: { today: TodayT }) {
           <ByRecipe candles={today.curing} tell={(c) => `${span(c.cure_left_h * 36e5)} to go`} />
         </Section>
       )}
+      {today.ready.length === 0 && today.resting.length + today.curing.length > 0 && (
+        <p class="actions"><a class="button quiet-button" href="/light">Light one before its time</a></p>
+      )}
       {today.to_pour.length > 0 && (
         <Section title="To pour">
           <ul class="ledger">

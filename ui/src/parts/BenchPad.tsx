@@ -2,13 +2,14 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { lastOf, lastText, type BenchReading } from '../lib/bench';
 import { serverNow } from '../lib/clock';
+import { useFocusBack } from '../lib/focus';
 import { bare } from '../lib/form';
 import { newId } from '../lib/ids';
 import { put } from '../lib/outbox';
+import { say } from '../lib/say';
 import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { show, type Kind } from '../lib/units';
 import { sizeWord } from '../lib/when';
-
 import { Pad } from './Pad';
 
 export interface PadJob { asks: { candle: string; kind: string }[]; at: number; correcting: BenchReading | null }
@@ -21,11 +22,11 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
   const [problem, setProblem] = useState('');
   const [busy, setBusy] = useState(false);
   const [at, setAt] = useState('');
-  const [said, setSaid] = useState('');
   const [failedId, setFailedId] = useState('');
   // what was written down in this round, by its place in it: going back corrects it
   const written = useRef(new Map<number, BenchReading>());
   useEffect(() => written.current.clear(), [job.asks]);
+  useFocusBack();
   const ask = job.asks[job.at];
   useEffect(() => setProblem(''), [job.at, job.correcting?.id]);
   const candle = session.candles.find((c) => c.candle_id === ask?.candle);
@@ -59,23 +60,20 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
       id, candle_id: candle.candle_id, code: candle.code, kind: kind.key, label: kind.label, shown: value, minute: minuteNow, corrected: false,
       corrects: null, state: outcome.kind === 'sent' ? 'kept' : 'waiting', refused: '', typed: value,
     });
-    setSaid(`${candle.code}: ${kind.label} ${value} ${outcome.kind === 'sent' ? 'saved' : 'kept, not yet sent'}.`);
+    say(`${candle.code}: ${kind.label} ${value} ${outcome.kind === 'sent' ? 'saved' : 'kept, not yet sent'}.`);
     step(job.at + 1);
   };
 
   return (
-    <>
-      <Pad
-        ask={{
-          code: candle.code, size: sizeWord(candle.size_name), kind, step: job.asks.length > 1 ? `${job.at + 1} of ${job.asks.length}` : '',
-          last: lastText(before), same: before?.typed ?? '', sameShown: before?.shown ?? '', expected: expectedText(candle, kind.key),
-          typed: job.correcting?.typed ?? '', correcting: Boolean(job.correcting),
-        }}
-        problem={problem} busy={busy} minute={at} onMinute={setAt} minuteNow={minute.toFixed(0)} onSave={(v) => void save(v)}
-        saved={written.current.get(job.at - 1)?.shown ?? ''} onSkip={() => step(job.at + 1)} onBack={() => step(job.at - 1)} onClose={() => onJob(null)}
-      />
-      <p class="unseen" role="status">{said}</p>
-    </>
+    <Pad
+      ask={{
+        code: candle.code, size: sizeWord(candle.size_name), kind, step: job.asks.length > 1 ? `${job.at + 1} of ${job.asks.length}` : '',
+        last: lastText(before), same: before?.typed ?? '', sameShown: before?.shown ?? '', expected: expectedText(candle, kind.key),
+        typed: job.correcting?.typed ?? '', correcting: Boolean(job.correcting),
+      }}
+      problem={problem} busy={busy} minute={at} onMinute={setAt} minuteNow={minute.toFixed(0)} onSave={(v) => void save(v)}
+      saved={written.current.get(job.at - 1)?.shown ?? ''} onSkip={() => step(job.at + 1)} onBack={() => step(job.at - 1)} onClose={() => onJob(null)}
+    />
   );
 }
 

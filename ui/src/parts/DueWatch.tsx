@@ -2,8 +2,9 @@
 import { useEffect, useState } from 'preact/hooks';
 import { canSound, keepAwake, ring, setSound, soundOn, watchSound } from '../lib/alarm';
 import { useNow } from '../lib/clock';
-import { waitingSessions } from '../lib/due';
+import { waitingSessions, type Waits } from '../lib/due';
 import { ahead, seed, useAnswer } from '../lib/live';
+import { say } from '../lib/say';
 import type { Today } from '../lib/types';
 
 /** `here` is the session whose own page is open: it says by itself what is due. */
@@ -14,7 +15,7 @@ export function DueWatch({ here }: { here: string }) {
   const waits = waitingSessions(today, now);
   const moments = waits.map((w) => w.moment).join(' ');
   useEffect(() => {
-    for (const w of waits) ring(w.moment, w.over);
+    for (const w of waits) if (ring(w.moment, w.over)) say(`${words(w)}.`);
   }, [moments]);
   useEffect(() => {
     // the sheet of a lit session must open when the computer is gone by then
@@ -27,12 +28,11 @@ export function DueWatch({ here }: { here: string }) {
   }, [today]);
   const other = waits.find((w) => w.session.id !== here);
   if (!other) return null;
-  return (
-    <p class="due-line" role="status">
-      <a href={`/sessions/${other.session.id}`}>{other.over ? 'Time to put out' : 'Readings due'}: {(other.codes.length ? other.codes : other.session.candles.filter((c) => !c.ended_at).map((c) => c.code)).join(', ')}</a>
-    </p>
-  );
+  return <aside class="due-line" aria-label="Due at the bench"><a href={`/sessions/${other.session.id}`}>{words(other)}</a></aside>;
 }
+
+const words = (w: Waits): string =>
+  `${w.over ? 'Time to put out' : 'Readings due'}: ${(w.codes.length ? w.codes : w.session.candles.filter((c) => !c.ended_at).map((c) => c.code)).join(', ')}`;
 
 /** On or off, for this device; and whether it can be heard at all. */
 export function SoundSwitch() {

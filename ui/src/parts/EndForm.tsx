@@ -1,12 +1,14 @@
 // Putting candles out: which, why, and what they weigh now; or weighing them once the wax has set.
 // Goes through the outbox like a reading.
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { burning } from '../lib/bench';
 import { Refused } from '../lib/api';
 import { serverNow } from '../lib/clock';
+import { useFocusBack } from '../lib/focus';
 import { Form, FormProblem, useForm, type Values } from '../lib/form';
 import { newId } from '../lib/ids';
 import { put } from '../lib/outbox';
+import { say } from '../lib/say';
 import type { Session, SessionCandle } from '../lib/types';
 import { show, typedUnits } from '../lib/units';
 import { guess, withUnit } from '../lib/guess';
@@ -28,17 +30,21 @@ export function EndForm({ session, only, onDone }: EndProps) {
   const initial: Values = { reason: only === 'all' ? 'planned' : 'stopped' };
   for (const c of lit) initial[`out.${c.candle_id}`] = picked.includes(c) ? '1' : '';
   const form = useForm(`end:${session.id}:${only}`, initial);
+  const head = useRef<HTMLHeadingElement>(null);
+  useFocusBack();
+  useEffect(() => head.current?.focus(), []);
   const send = useEnding(session);
   const submit = () => void form.submit(async (id) => {
     const out = lit.filter((c) => form.values[`out.${c.candle_id}`] === '1');
     await send(id, `Put out ${codes(out)}`, {
       candles: out.map((c) => c.candle_id), masses: massesOf(form.values, out), reason: form.values.reason, at: new Date(serverNow()).toISOString(),
     });
+    say(`${codes(out)} out.`);
     onDone();
   });
   return (
     <div class="end-form sheet">
-      <h2>Put out</h2>
+      <h2 tabIndex={-1} ref={head}>Put out</h2>
       <p>Snuff or dip the wick, do not blow. Weigh each candle with its container once the wax has set; leave a mass empty if you will weigh later.</p>
       <Form form={form} onSend={submit} label="Put out" bench>
         {lit.map((c) => (
@@ -61,10 +67,15 @@ export function EndForm({ session, only, onDone }: EndProps) {
 /** The masses after, for candles put out before they could be weighed. */
 export function WeighForm({ session }: { session: Session }) {
   const form = useForm(`weigh:${session.id}`, {});
+  useFocusBack();
   const send = useEnding(session);
   const list = toWeigh(session);
   const typed = list.filter((c) => form.values[`masses.${c.code}`]?.trim());
-  const submit = () => void form.submit((id) => send(id, `Mass after of ${codes(typed)}`, { candles: typed.map((c) => c.candle_id), masses: massesOf(form.values, typed) }));
+  const submit = () => void form.submit(async (id) => {
+    const weighed = codes(typed);
+    await send(id, `Mass after of ${weighed}`, { candles: typed.map((c) => c.candle_id), masses: massesOf(form.values, typed) });
+    say(`Mass of ${weighed} kept.`);
+  });
   return (
     <div class="end-form sheet">
       <h2>Weigh {list.length === 1 ? 'it' : 'them'}</h2>
@@ -81,6 +92,7 @@ export function WeighForm({ session }: { session: Session }) {
 /** One tap: this candle is out, now. Its mass is asked for when the wax has set. */
 export async function outNow(session: Session, candles: SessionCandle[]): Promise<void> {
   const id = newId(serverNow());
+  say(`${codes(candles)} out.`);
   await put({
     id, id_as: 'request_id', path: `/api/sessions/${session.id}/end`, session_id: session.id, typed_at: serverNow(), what: `Put out ${codes(candles)}`,
     body: { candles: candles.map((c) => c.candle_id), reason: 'stopped', at: new Date(serverNow()).toISOString() },

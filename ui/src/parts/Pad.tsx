@@ -1,6 +1,6 @@
 // The keypad of the bench: one thumb, one reading at a time, then the next one of the round.
 // A refused reading stays typed with the reason above it.
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { choicesOf, padUnits } from '../lib/kinds';
 import type { ReadingKind } from '../lib/types';
 
@@ -42,7 +42,10 @@ export function Pad(props: PadProps) {
   const choices = choicesOf(ask.kind);
   const head = useRef<HTMLHeadingElement>(null);
   const [when, setWhen] = useState(false);
-  useEffect(() => head.current?.focus({ preventScroll: true }), [ask.code, ask.kind.key]);
+  useEffect(() => {
+    // where there are keys the digits have it already, and can be typed at once
+    if (!document.activeElement?.closest('.pad-show')) head.current?.focus({ preventScroll: true });
+  }, [ask.code, ask.kind.key]);
   return (
     <div class="pad" role="dialog" aria-modal="false" aria-labelledby="pad-title" onKeyDown={(e) => { if (e.key === 'Escape') props.onClose(); }}>
       <div class="pad-head">
@@ -78,7 +81,8 @@ function Digits({ ask, problem, busy, onSave }: DigitsProps) {
   const [text, setText] = useState(ask.typed.replace(/[^\d.\-]/g, ''));
   const [unit, setUnit] = useState(units.find((u) => u && ask.typed.endsWith(u)) ?? units[0] ?? '');
   const field = useRef<HTMLInputElement>(null);
-  useEffect(() => { if (matchMedia('(pointer: fine)').matches) field.current?.focus(); }, []);
+  // before the pad itself looks for a place for the focus
+  useLayoutEffect(() => { if (matchMedia('(pointer: fine)').matches) field.current?.focus({ preventScroll: true }); }, []);
   const press = (key: string) => {
     if (key === '⌫') setText(text.slice(0, -1));
     else if (key !== '.' || !text.includes('.')) setText(text + key);

@@ -5,6 +5,7 @@ import { isAway, watchAway } from '../lib/api';
 import { useOutbox } from '../lib/bench';
 import { spoken } from '../lib/form';
 import { drop, flush } from '../lib/outbox';
+import { useLine } from '../lib/say';
 import { plural } from '../lib/when';
 import { DueWatch } from './DueWatch';
 
@@ -36,8 +37,15 @@ export function Shell({ path, open, children }: { path: string; open: boolean; c
       </header>
       {open && <DueWatch here={room === 'sessions' ? (path.split('/')[2] ?? '') : ''} />}
       {children}
+      <Said />
     </>
   );
+}
+
+/** What changed without the page changing. */
+function Said() {
+  const { line, turn } = useLine();
+  return <div class="unseen said" role="status"><p key={turn}>{line}</p></div>;
 }
 
 /** Things typed and not yet sent, or refused: never out of sight. */

@@ -1,6 +1,7 @@
 // A verdict with its numbered reasons, the readings behind each, what is missing, and the next move.
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Finding, Reading, Verdict } from '../lib/types';
+import { focusAfter } from '../lib/focus';
 import { readingValue } from '../lib/reading';
 import { num, showIn } from '../lib/units';
 import { minutes } from '../lib/when';
@@ -76,11 +77,18 @@ function FindingRow({ finding, readings }: { finding: Finding; readings: Reading
 
 /** The hazard layer: big, first, and with the one thing to do. */
 export function StopNow({ findings, onOut }: { findings: Finding[]; onOut?: (code: string | null) => void }) {
+  const word = useRef<HTMLParagraphElement>(null);
+  const on = Boolean(onOut) && findings.length > 0;
+  useEffect(() => {
+    if (!on) return;
+    word.current?.focus(); // what to do is the next stop
+    return () => focusAfter(null);
+  }, [on]);
   if (!findings.length) return null;
   const codes = [...new Set(findings.map((f) => f.candle).filter((c): c is string => Boolean(c)))];
   return (
     <div class="stop" role="alert">
-      <p class="stop-word">Put it out now</p>
+      <p class="stop-word" tabIndex={-1} ref={word}>Put it out now</p>
       <ul>{findings.map((f, i) => <li key={i}>{f.candle && !f.text.startsWith(f.candle) && <strong>{f.candle}: </strong>}{said(f.text)} <span class="stop-rule">{f.requirement}</span></li>)}</ul>
       <p>Snuff it, do not blow. Never use water. Leave it where it is until the wax is solid and the container cold.</p>
       {onOut && (
