@@ -1,7 +1,8 @@
-// Real Chromium at the two sizes the pages are made for, with axe and a counter of checks.
+// Real Chromium at the three sizes the pages are made for, with axe and a counter of checks.
 import { mkdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { handOf, SENSES } from './hands.mjs';
 import { root } from './workshop.mjs';
 
 const require = createRequire(path.join(root, 'ui/package.json'));
@@ -15,6 +16,7 @@ const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', 
 
 export const SIZES = {
   phone: { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 },
+  tablet: { viewport: { width: 768, height: 1024 }, hasTouch: true, isMobile: true },
   laptop: { viewport: { width: 1440, height: 900 } },
 };
 
@@ -52,9 +54,10 @@ export function finish() {
 }
 
 export class Visit {
-  constructor(name, page) {
+  constructor(name, page, hand = 'mouse') {
     this.name = name;
     this.page = page;
+    this.hand = handOf(hand, page);
     this.complaints = [];
     this.muted = false;
     page.on('pageerror', (e) => this.complaints.push(`error: ${e.message}`));
@@ -65,6 +68,7 @@ export class Visit {
   }
 
   async shot(name) {
+    if (this.hand.kind !== 'mouse') return this.view(name); // a whole page would be scrolled for it
     await this.page.screenshot({ path: path.join(shots, `${this.name}-${name}.png`), fullPage: true });
   }
 
@@ -76,15 +80,45 @@ export class Visit {
   /** Accessible by axe's rules (WCAG 2.2 A and AA, best practice), and no wider than the window. */
   async inspect(name) {
     const { page } = this;
+    await this.#axe(name);
+    // not innerWidth: a phone zooms out to what is too wide
+    const wide = (await page.evaluate(() => document.documentElement.scrollWidth)) - page.viewportSize().width;
+    check(`${this.name} ${name}: no wider than the window`, wide <= 0, `${wide} px too wide`);
+  }
+
+  async #axe(name) {
+    const { page } = this;
     await page.evaluate(axe);
     const found = await page.evaluate(async () => {
       const result = await globalThis.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] });
       return result.violations.map((v) => `${v.id} at ${v.nodes.slice(0, 3).map((n) => n.target.join(' ')).join(' and ')}`);
     });
     check(`${this.name} ${name}: axe finds nothing`, found.length === 0, found.join('; '));
-    // not innerWidth: a phone zooms out to what is too wide
-    const wide = (await page.evaluate(() => document.documentElement.scrollWidth)) - page.viewportSize().width;
-    check(`${this.name} ${name}: no wider than the window`, wide <= 0, `${wide} px too wide`);
+  }
+
+  /** The same in both schemes; the page is left in the one it was in. */
+  async inspectBoth(name) {
+    for (const colorScheme of ['dark', 'light']) {
+      await this.page.emulateMedia({ colorScheme });
+      await this.inspect(`${name} ${colorScheme}`);
+    }
+    await this.page.emulateMedia({ colorScheme: null });
+  }
+
+  /** What has the focus; `fits` is asked in the page, for as long as the page may take to put it there. */
+  async focusIs(what, fits) {
+    // asked again and again from here: the pages' own policy lets no text be run inside them
+    const ask = () => this.page.evaluate(`(${fits})(document.activeElement)`);
+    let good = await ask();
+    for (const until = Date.now() + 4000; !good && Date.now() < until; good = await ask()) await this.page.waitForTimeout(50);
+    const at = good ? '' : await this.page.evaluate(() => `${document.activeElement?.tagName} "${document.activeElement?.textContent?.slice(0, 60)}"`);
+    check(`${this.name}: ${what}`, good, at);
+  }
+
+  /** A screen reader was told: something put into a live region that fits. */
+  async heard(what, pattern) {
+    const good = await this.page.waitForFunction((p) => (window.heard ?? []).some((t) => new RegExp(p).test(t)), pattern.source, { timeout: 4000 }).then(() => true, () => false);
+    check(`${this.name}: a screen reader hears ${what}`, good, good ? '' : (await this.page.evaluate(() => (window.heard ?? []).slice(-6))).join(' | '));
   }
 
   quiet(name) {
@@ -93,9 +127,25 @@ export class Visit {
   }
 }
 
-export async function visit(browser, size, options = {}) {
-  const context = await browser.newContext({ ...SIZES[size], reducedMotion: 'reduce', locale: 'en-GB', timezoneId: 'UTC', ...options });
+/** In every page: what a screen reader would be told. Live regions speak when their content changes, alerts when they appear. */
+function listen() {
+  window.heard = [];
+  new MutationObserver((list) => {
+    for (const change of list) {
+      const at = change.target.nodeType === Node.TEXT_NODE ? change.target.parentElement : change.target;
+      const region = at?.closest?.('[role="status"], [role="alert"], [aria-live]') ??
+        [...change.addedNodes].find((n) => n.nodeType === Node.ELEMENT_NODE && n.matches('[role="alert"]'));
+      const text = region?.textContent.trim();
+      if (text) window.heard.push(text);
+    }
+  }).observe(document, { childList: true, subtree: true, characterData: true });
+}
+
+/** `hand` mouse, touch or keys: how the programme's steps are done on this visit. */
+export async function visit(browser, size, options = {}, hand = 'mouse') {
+  const context = await browser.newContext({ ...SIZES[size], reducedMotion: 'reduce', locale: 'en-GB', timezoneId: 'UTC', ...SENSES[hand], ...options });
+  await context.addInitScript(listen);
   const page = await context.newPage();
   page.setDefaultTimeout(20000);
-  return new Visit(size, page);
+  return new Visit(hand === 'mouse' ? size : `${size} ${hand}`, page, hand);
 }

@@ -1,15 +1,38 @@
-// The steps of a maker through a whole test programme, as functions of a visit.
+// The steps of a maker through a whole test programme, as functions of a visit. What is pressed, typed and
+// chosen goes through the visit's hand: mouse, finger or keyboard.
 import { check } from './browser.mjs';
 
 /** By its label, as a person finds it. */
-export const fill = (v, label, text) => v.page.getByLabel(label, { exact: true }).fill(text);
+export const fill = (v, label, text) => v.hand.fill(v.page.getByLabel(label, { exact: true }), text);
 
-const press = (v, name) => v.page.getByRole('button', { name, exact: false }).first().click();
+export const press = (v, name) => v.hand.press(v.page.getByRole('button', { name, exact: false }).first());
+
+export const follow = (v, name) => v.hand.press(v.page.locator('main').getByRole('link', { name, exact: false }).first());
+
+/** The keypad, while it is open. */
+export const pad = (v) => v.page.getByRole('dialog');
+
+/** What the pad asks for just now. */
+export const asked = async (v) => (await pad(v).getByRole('heading').innerText()).trim();
+
+/** Asks for what is due at this minute. */
+export const takeRound = async (v) => {
+  await press(v, /^Take .*readings$/);
+  await pad(v).waitFor();
+};
+
+/** On a page just come to, the title has the focus: the next tab goes on from there, and the title is read out. */
+export async function arrived(v, title) {
+  await v.page.getByRole('heading', { level: 1, name: title, exact: true }).waitFor();
+  await v.page.waitForFunction((t) => document.activeElement?.tagName === 'H1' && document.activeElement.textContent === t, title, { timeout: 5000 }).catch(() => undefined);
+  const at = await v.page.evaluate(() => `${document.activeElement?.tagName} ${document.activeElement?.textContent?.slice(0, 40)}`);
+  check(`${v.name}: the title of "${title}" has the focus`, at === `H1 ${title}`, at);
+}
 
 export async function measureJar(v) {
   const { page } = v;
-  await page.getByRole('link', { name: 'Measure a jar' }).click();
-  await page.getByRole('heading', { name: 'Measure a container' }).waitFor();
+  await follow(v, 'Measure a jar');
+  await arrived(v, 'Measure a container');
   await fill(v, 'A, inner diameter', 'about three');
   await fill(v, 'B, inner height', '3 1/2 in');
   await fill(v, 'C, wall thickness', '30 in');
@@ -22,10 +45,11 @@ export async function measureJar(v) {
     /4 things to put right/.test(await page.locator('.form-problem').innerText()));
   check(`${v.name}: the first of them takes the focus`, (await page.evaluate(() => document.activeElement?.getAttribute('name'))) === 'name');
   await v.shot('02-refused');
-  await v.inspect('refused container');
+  await v.inspectBoth('refused container');
   await fill(v, 'Name', 'Tumbler by tape');
   check(`${v.name}: what was put right is no longer accused`, (await page.locator('[aria-invalid="true"]').count()) === 3);
-  await page.getByLabel('Made of').selectOption({ index: 1 });
+  const made = page.getByLabel('Made of', { exact: true });
+  await v.hand.choose(made, (await made.locator('option').allInnerTexts())[1]);
   await fill(v, 'C, wall thickness', '3 mm');
   await fill(v, 'A, inner diameter', '7 mm');
   await press(v, 'Keep this container');
@@ -52,21 +76,22 @@ async function refusedAt(v, label, what, pattern = /./) {
   check(`${v.name}: ${what} is refused at its field`, invalid === 'true' && pattern.test(told), `${label}: ${invalid}, "${told}"`);
 }
 
-export async function describeSeries(v, base) {
+export async function describeSeries(v) {
   const { page } = v;
-  await page.goto(`${base}/shelf/series/new?back=/recipes/new`);
+  await follow(v, 'Describe a new series');
+  await arrived(v, 'A wick series');
   await fill(v, 'Name', 'Flat cotton, weighed here');
   const made = page.getByLabel('How it is made');
-  await made.selectOption({ label: await option(made, /flat/i) });
+  await v.hand.choose(made, await option(made, /flat/i));
   await press(v, 'Add a size');
   const yields = ['0.8 g/m', '1.1 g/m', '355 yd/lb', '1.8 g/m'];
   for (let i = 0; i < yields.length; i++) {
-    const row = page.locator('.size-row').nth(i);
-    await row.getByLabel(`Size ${i + 1}`, { exact: true }).fill(String(i + 1));
-    await row.getByLabel('Mass per length').fill(yields[i]);
+    const row = page.getByRole('group', { name: `Size ${i + 1}`, exact: true });
+    await v.hand.fill(row.getByLabel(`Size ${i + 1}`, { exact: true }), String(i + 1));
+    await v.hand.fill(row.getByLabel('Mass per length'), yields[i]);
   }
   await v.shot('04-series');
-  await v.inspect('series form');
+  await v.inspectBoth('series form');
   await press(v, 'Keep this series');
   await page.waitForURL(/\/recipes\/new/);
 }
@@ -80,9 +105,9 @@ async function option(box, pattern) {
 export async function writeRecipe(v) {
   const { page } = v;
   await fill(v, 'Name of the recipe', 'First try, fig');
-  for (const [name, pattern] of [['container', /Tumbler/], ['waxes.0.id', /soy/i], ['fragrance', /(?!Unscented)/], ['series', /weighed here/]]) {
-    const box = page.locator(`select[name="${name}"]`);
-    if (!(await box.inputValue())) await box.selectOption({ label: await option(box, pattern) });
+  for (const [label, pattern] of [['Container', /Tumbler/], ['Wax', /soy/i], ['Fragrance optional', /(?!Unscented)/], ['Series', /weighed here/]]) {
+    const box = page.getByRole('combobox', { name: label, exact: true });
+    if (!(await box.inputValue())) await v.hand.choose(box, await option(box, pattern));
   }
   await fill(v, 'Load', '80 %');
   await press(v, 'Keep and forecast');
@@ -90,7 +115,7 @@ export async function writeRecipe(v) {
   await fill(v, 'Load', '8');
   check(`${v.name}: both bases of the load are shown`, /8\.00 %[\s\S]*7\.41 %/.test(await page.locator('.both-bases').innerText()));
   await v.shot('05-recipe-form');
-  await v.inspect('recipe form');
+  await v.inspectBoth('recipe form');
   await press(v, 'Keep and forecast');
   await page.waitForURL(/\/recipes\/[0-9a-f-]{36}$/);
   return new URL(page.url()).pathname.split('/').pop();
@@ -101,8 +126,7 @@ export async function foresee(v) {
   await page.locator('.jar').first().waitFor();
   const moment = page.getByLabel('Time in the life of the candle');
   const before = await page.locator('.player .figures').innerText();
-  await moment.focus();
-  for (let i = 0; i < 6; i++) await page.keyboard.press('ArrowRight');
+  await v.hand.slide(moment, 6);
   check(`${v.name}: the numbers follow the time`, (await page.locator('.player .figures').innerText()) !== before);
   const painted = await page.locator('.jar-wax').first().evaluate((c) => {
     const { data } = c.getContext('2d').getImageData(0, 0, c.width, c.height);
@@ -115,108 +139,101 @@ export async function foresee(v) {
   check(`${v.name}: every size has its odds`, (await page.locator('.odds-row').count()) === 4);
   await page.locator('.plan .story').waitFor();
   check(`${v.name}: the plan says a sentence`, (await page.locator('.plan .story').innerText()).length > 20);
-  await page.locator('.chart-band').first().waitFor({ timeout: 240000 });
-  await page.getByText('Numbers of Burn rate').click();
+  if (v.hand.kind === 'mouse') await page.locator('.chart-band').first().waitFor({ timeout: 240000 });
+  await v.hand.press(page.getByText('Numbers of Burn rate')); // a summary has no role of its own
   check(`${v.name}: a table stands under the chart`, await page.locator('.chart-table table').first().isVisible());
   await v.shot('06-recipe');
-  await v.inspect('recipe');
+  await v.inspectBoth('recipe');
 }
 
 export async function pourSet(v) {
   const { page } = v;
-  await page.getByRole('link', { name: /Pour this set/ }).click();
-  await page.getByRole('heading', { name: 'Pour', exact: true }).waitFor();
+  await follow(v, 'Pour this set');
+  await arrived(v, 'Pour');
   const counts = page.locator('.counts input');
   const n = await counts.count();
-  for (let i = 0; i < n; i++) await counts.nth(i).fill(i === 0 || i === 2 ? '1' : '');
+  for (let i = 0; i < n; i++) await v.hand.fill(counts.nth(i), i === 0 || i === 2 ? '1' : '');
   await page.locator('.weigh .total').waitFor();
   await fill(v, 'Wax', '12 oz');
   await fill(v, 'Poured at', '140 F');
   await fill(v, 'Room', '21');
   await v.shot('07-pour');
-  await v.inspect('pour');
+  await v.inspectBoth('pour');
   await press(v, '2 candles poured');
   await page.waitForURL(/\/pours\/[0-9a-f-]{36}$/);
   await page.locator('.code.huge').first().waitFor();
   const codes = await page.locator('.code.huge').allInnerTexts();
   check(`${v.name}: two candles have codes`, codes.length === 2 && codes.every((c) => /^[A-Z0-9]{3,}$/.test(c)), codes.join());
   await v.shot('08-codes');
-  await v.inspect('poured');
+  await v.inspectBoth('poured');
   return codes;
 }
 
-export async function lightAll(v, recipe, masses) {
+/** From Today, as on any morning. */
+export async function lightAll(v, masses) {
   const { page } = v;
-  await page.getByRole('heading', { name: 'Light candles' }).waitFor();
-  await page.locator('.check').first().waitFor();
+  await follow(v, 'Light candles');
+  await arrived(v, 'Light candles');
   for (const [code, mass] of Object.entries(masses)) {
-    const box = page.getByLabel(new RegExp(`^${code},`));
-    if (!(await box.isChecked())) await box.check();
-    await page.getByLabel(`Mass of ${code} optional`, { exact: true }).fill(mass);
+    await v.hand.tick(page.getByRole('checkbox', { name: new RegExp(`^${code},`) }));
+    await fill(v, `Mass of ${code} optional`, mass);
   }
   await fill(v, 'Room optional', '70 F');
   await press(v, `Light ${Object.keys(masses).length} candle`);
   await page.waitForURL(/\/sessions\/[0-9a-f-]{36}$/);
-  await page.locator('.bench-number').waitFor();
+  await arrived(v, 'Burning');
   return new URL(page.url()).pathname.split('/').pop();
 }
 
 /** One round on the keypad. `value(code, label)` gives the text to type, or null to skip. */
-export async function round(v, value, { touch = true, until = () => false } = {}) {
+export async function round(v, value) {
   const { page } = v;
-  await page.locator('.bench-main .main').click();
-  await page.locator('.pad').waitFor();
+  await takeRound(v);
   let taken = 0;
   for (let guard = 0; guard < 60; guard++) {
-    if (!(await page.locator('.pad').isVisible())) break;
+    if (!(await pad(v).isVisible())) break;
     const code = (await page.locator('.pad-candle strong').innerText()).trim();
-    const label = (await page.locator('#pad-title').innerText()).trim();
+    const label = await asked(v);
     const text = value(code, label);
-    if (until(code, label)) break;
-    if (text === null) await page.locator('.pad-foot').getByRole('button', { name: 'Skip' }).click();
+    if (text === null) await skip(v);
     else {
-      await enter(v, text, touch);
+      await enter(v, text);
       taken++;
     }
     await page.waitForFunction(([c, l]) => {
-      const pad = document.querySelector('.pad');
-      return !pad || pad.querySelector('.pad-candle strong').textContent !== c || pad.querySelector('#pad-title').textContent !== l ||
-        pad.querySelector('.pad-problem');
+      const now = document.querySelector('.pad');
+      return !now || now.querySelector('.pad-candle strong').textContent !== c || now.querySelector('#pad-title').textContent !== l || now.querySelector('.pad-problem');
     }, [code, label]);
   }
   return taken;
 }
 
-/** Type one value as a thumb or a keyboard would, and save it. */
-export async function enter(v, text, touch = true) {
+export const skip = (v) => v.hand.press(pad(v).getByRole('button', { name: 'Skip' }));
+
+/** One value as a thumb or a keyboard would give it, and saved. */
+export async function enter(v, text) {
   const { page } = v;
-  const choices = page.locator('.pad-choice');
+  const choices = pad(v).getByRole('group').getByRole('button');
   if (await choices.count()) {
-    const wanted = choices.filter({ hasText: new RegExp(`^${text}`, 'i') }).first();
-    if (touch) await wanted.click();
-    else {
-      await page.locator('.pad-choice:enabled').first().waitFor(); // a moment after the question appeared
-      await wanted.focus();
-      await page.keyboard.press('Enter');
-    }
-    return;
+    await pad(v).getByRole('group').getByRole('button', { disabled: false }).first().waitFor(); // a moment after the question appeared
+    return v.hand.press(choices.filter({ hasText: new RegExp(`^${text}`, 'i') }).first());
   }
-  if (touch) {
-    const shown = page.locator('.pad-show input');
-    while ((await shown.inputValue()).length) await page.getByLabel('Delete last digit').click();
-    for (const digit of text) await page.locator(`.pad-key:text-is("${digit}")`).click();
-    await page.locator('.pad-save').click();
-  } else {
-    const shown = page.locator('.pad-show input');
-    await shown.fill(text);
-    await shown.press('Enter'); // the pad gives its title the focus a moment after it opened
+  const shown = pad(v).getByRole('textbox').first();
+  if (v.hand.kind === 'keys') {
+    await v.hand.fill(shown, text);
+    return page.keyboard.press('Enter');
   }
+  while ((await shown.inputValue()).length) await v.hand.press(pad(v).getByRole('button', { name: 'Delete last digit' }));
+  for (const digit of text) await v.hand.press(pad(v).getByRole('button', { name: digit === '.' ? 'Point' : digit, exact: true }));
+  await v.hand.press(pad(v).getByRole('button', { name: /^Save/ }));
 }
 
 export async function putOut(v, masses) {
-  const { page } = v;
   await press(v, 'Put out…');
-  for (const [code, mass] of Object.entries(masses)) await page.getByLabel(`Mass of ${code} optional`, { exact: true }).fill(mass);
+  await v.page.getByRole('heading', { name: 'Put out' }).waitFor();
+  await v.focusIs('the form that opens has the focus', (e) => e.tagName === 'H2' && e.textContent === 'Put out');
+  for (const [code, mass] of Object.entries(masses)) await fill(v, `Mass of ${code} optional`, mass);
   await press(v, 'They are out');
-  await page.getByText('Let them rest until').waitFor();
+  await v.page.getByText('Let them rest until').waitFor();
+  await v.heard('that they are out', /out\.$/);
 }
