@@ -131,10 +131,38 @@ static ep_status put_query(json_t *in, const ep_use_case *c, const ep_target *t,
     return EP_OK;
 }
 
+// Lists in lists in lists cost stack at every step from here on, and a connection's thread has
+// little; looked at before anything walks into them. What is no JSON is told by the parser.
+static bool is_deep(const char *text, size_t len)
+{
+    int depth = 0;
+    bool quoted = false;
+    for (size_t i = 0; i < len; i++) {
+        char c = text[i];
+        if (quoted) {
+            i += c == '\\';  // whatever it escapes does not end the string
+            quoted = c != '"';
+        } else if (c == '"') {
+            quoted = true;
+        } else if (c == '[' || c == '{') {
+            if (++depth > EP_WEB_DEPTH_MAX) {
+                return true;
+            }
+        } else if (c == ']' || c == '}') {
+            depth--;
+        }
+    }
+    return false;
+}
+
 static ep_status put_body(json_t *in, const ep_http_req *rq, ep_err *err)
 {
     if (rq->body_len == 0) {
         return EP_OK;
+    }
+    if (is_deep(rq->body, rq->body_len)) {
+        return ep_err_set(err, EP_E_PARSE, "", "the body is nested deeper than %d levels",
+                          EP_WEB_DEPTH_MAX);
     }
     json_error_t where;
     json_t *body = json_loadb(rq->body, rq->body_len, JSON_REJECT_DUPLICATES, &where);

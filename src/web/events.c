@@ -73,10 +73,11 @@ void ep_events_due(ep_events *e, const char *json)
     pthread_mutex_unlock(&e->lock);
 }
 
-bool ep_events_join(ep_events *e, ep_events_mark *mark)
+bool ep_events_join(ep_events *e, bool here, ep_events_mark *mark)
 {
+    int places = here ? EP_WEB_STREAMS_MAX : EP_WEB_STREAMS_MAX - EP_WEB_STREAMS_KEPT;
     pthread_mutex_lock(&e->lock);
-    bool ok = !e->quit && e->streams < EP_WEB_STREAMS_MAX;
+    bool ok = !e->quit && e->streams < places;
     e->streams += ok;
     *mark = (ep_events_mark){.change = e->count};
     pthread_mutex_unlock(&e->lock);

@@ -27,8 +27,9 @@ void ep_events_post(ep_events *e, const char *name);
 void ep_events_due(ep_events *e, const char *json);
 
 /// Take one of the EP_WEB_STREAMS_MAX places; false when all are taken or the door is closing.
+/// @param here  the computer itself, for whom EP_WEB_STREAMS_KEPT places are kept from devices
 /// @param mark  out: from where this stream starts
-bool ep_events_join(ep_events *e, ep_events_mark *mark);
+bool ep_events_join(ep_events *e, bool here, ep_events_mark *mark);
 void ep_events_leave(ep_events *e);
 
 /// End every stream.

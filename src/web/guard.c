@@ -12,7 +12,9 @@
 //     one too many.
 // G6  GET and HEAD carry no body.
 // G7  A POST comes from our own pages or from a program, never from another site's page.
-// G8  The same for every request below /api/: nobody else's page may start a calculation.
+// G8  The same for every request below /api/, also where that is written with escapes: nobody
+// else's
+//     page may start a calculation.
 // G9  A POST with a body says it is JSON, which a plain form of another site cannot.
 #include "web/guard.h"
 
@@ -246,11 +248,19 @@ static bool is_own_origin(const ep_http_req *rq)
            strncasecmp(origin + s, host, host_len) == 0;
 }
 
+// Might this target be below /api/ once it is decoded? "/%61pi/" is, and no page of ours has a '%'
+// in the first part of its address.
+static bool may_be_api(const char *target)
+{
+    size_t n = strcspn(target + 1, "/?");
+    return (n == 3 && strncmp(target + 1, "api", 3) == 0) || memchr(target + 1, '%', n) != NULL;
+}
+
 // G7, G8
 static int check_site(const ep_http_req *rq, ep_err *err)
 {
     bool post = strcmp(rq->method, "POST") == 0;
-    if (!post && strncmp(rq->target, "/api/", 5) != 0) {
+    if (!post && !may_be_api(rq->target)) {
         return 0;
     }
     if (count(rq, "Sec-Fetch-Site") > 0 && !ep_http_is(rq, "Sec-Fetch-Site", "same-origin") &&

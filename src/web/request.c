@@ -31,11 +31,12 @@ static void answer(ep_web *web, const ep_http_req *rq, ep_http_reply *reply)
         ep_http_reply_error(reply, ep_http_status_of(s), &err);
         return;
     }
-    if (ep_trust_is_all(&web->api, rq) || ep_trust_is_part(&web->api, &target)) {
+    bool post = strcmp(rq->method, "POST") == 0;
+    if (!post && (ep_trust_is_all(&web->api, rq) || ep_trust_is_part(&web->api, &target))) {
         ep_trust_answer(&web->api, rq, &target, reply);
     } else if (strcmp(target.segment[0], "api") == 0) {
         ep_api_answer(&web->api, rq, &target, reply);
-    } else if (strcmp(rq->method, "POST") == 0) {
+    } else if (post) {
         ep_err_set(&err, EP_E_USAGE, "", "POST is not answered here, only GET, HEAD");
         ep_http_reply_error(reply, 405, &err);
         reply->allow = "GET, HEAD";
@@ -93,8 +94,7 @@ static double now_s(void)
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-// 0 when it is no IPv4 address: such a peer is near nobody
-static uint32_t peer_of(struct MHD_Connection *conn)
+uint32_t ep_web_peer(struct MHD_Connection *conn)
 {
     const union MHD_ConnectionInfo *info =
         MHD_get_connection_info(conn, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
@@ -178,7 +178,7 @@ enum MHD_Result ep_web_on_request(void *ctx, struct MHD_Connection *conn, const 
                       .n_headers = h.n,
                       .body = p->body,
                       .body_len = p->body_len,
-                      .peer_ip = peer_of(conn),
+                      .peer_ip = ep_web_peer(conn),
                       .encrypted = at->encrypts,
                       .lan = web->lan ? &p->lan : NULL,
                       .visitor = &p->visitor,

@@ -113,14 +113,15 @@ static void stream_free(void *ctx)
 static struct MHD_Response *stream_response(ep_web *web, const ep_http_req *rq)
 {
     stream *s = calloc(1, sizeof *s);
-    if (!s || !ep_events_join(web->events, &s->mark)) {
+    bool here = !rq->visitor || rq->visitor->who == EP_WHO_HERE;
+    if (!s || !ep_events_join(web->events, here, &s->mark)) {
         free(s);
         return NULL;
     }
     s->web = web;
     ep_text_init(&s->out);
     ep_text_add(&s->out, "retry: 3000\n: open\n\n");
-    if (rq->visitor && rq->visitor->who != EP_WHO_HERE) {
+    if (!here) {
         ep_entry_cookie(&web->api, rq, s->token, sizeof s->token);
     }
     struct MHD_Response *r =

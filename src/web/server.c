@@ -2,7 +2,9 @@
 // part of libmicrohttpd that has held up: a thread per connection that may block, poll, no
 // suspended connections, no authentication, no form parser, no sockets upgraded.
 // docs/decisions/004-http-door.md says why; 009-https.md why https has a port of its own.
+#include <arpa/inet.h>
 #include <assert.h>
+#include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -44,6 +46,19 @@ static void begin_tls(ep_listener *at, struct MHD_Connection *conn, ep_connectio
     }
 }
 
+// Whoever connects from the network can fill only the places that are not kept for the computer:
+// its owner is never locked out of the own workshop. Told apart before a thread is begun.
+static enum MHD_Result may_connect(void *ctx, const struct sockaddr *addr, socklen_t len)
+{
+    const ep_listener *at = ctx;
+    struct sockaddr_in in = {0};
+    if (addr->sa_family == AF_INET && len >= sizeof in) {
+        memcpy(&in, addr, sizeof in);
+    }
+    bool kept = at->devices >= EP_WEB_CONNECTIONS - EP_WEB_KEPT;
+    return !kept || ep_lan_is_self(ntohl(in.sin_addr.s_addr)) ? MHD_YES : MHD_NO;
+}
+
 // also called when a connection is over, before its socket is closed
 static void on_connection(void *ctx, struct MHD_Connection *conn, void **kept,
                           enum MHD_ConnectionNotificationCode what)
@@ -57,6 +72,8 @@ static void on_connection(void *ctx, struct MHD_Connection *conn, void **kept,
         c = info ? calloc(1, sizeof *c) : NULL;
         *kept = c;  // without memory it is served all the same, only not watched
         if (c) {
+            c->device = !ep_lan_is_self(ep_web_peer(conn));
+            at->devices += c->device;
             c->place = ep_watch_add(web->watch, info->connect_fd, web->limits.head_s);
             c->wire = (ep_wire){
                 .fd = info->connect_fd, .plain_port = web->api.port, .tls_port = web->api.tls_port};
@@ -66,6 +83,7 @@ static void on_connection(void *ctx, struct MHD_Connection *conn, void **kept,
         }
     } else if (c) {
         ep_watch_remove(web->watch, c->place);
+        at->devices -= c->device;
         if (c->shown) {
             ep_tls_let_go(web->tls, c->shown);
         }
@@ -90,7 +108,7 @@ static ep_status answer_on(ep_listener *at, int fd, ep_err *err)
     at->daemon = MHD_start_daemon(
         MHD_USE_POLL_INTERNAL_THREAD | MHD_USE_THREAD_PER_CONNECTION | MHD_USE_ERROR_LOG |
             (leaf ? MHD_USE_TLS : 0u),
-        0, NULL, NULL, ep_web_on_request, at,
+        0, may_connect, at, ep_web_on_request, at,
         MHD_OPTION_EXTERNAL_LOGGER, on_library_log, NULL,
         MHD_OPTION_LISTEN_SOCKET, fd,
         MHD_OPTION_URI_LOG_CALLBACK, ep_web_on_line, at,

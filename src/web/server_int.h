@@ -2,6 +2,7 @@
 /// door.
 #pragma once
 #include <microhttpd.h>
+#include <stdatomic.h>
 
 #include "web/api.h"
 #include "web/assets.h"
@@ -17,11 +18,13 @@ typedef struct ep_listener {
     ep_web *web;
     struct MHD_Daemon *daemon;
     bool encrypts;
+    atomic_int devices;  ///< open connections that are not of the computer itself
 } ep_listener;
 
 /// One connection, kept with it by the library from its start to its end.
 typedef struct ep_connection {
     int place;            ///< in the watch
+    bool device;          ///< counted as one of a device
     ep_wire wire;         ///< https alone
     ep_tls_shown *shown;  ///< https alone
 } ep_connection;
@@ -42,6 +45,9 @@ struct ep_web {
 /// Queue an answer; the reply is cleared.
 enum MHD_Result ep_web_send(ep_web *web, struct MHD_Connection *conn, const ep_http_req *rq,
                             ep_http_reply *reply);
+
+/// Who is at the other end, host byte order; 0 when it is no IPv4 address: near nobody.
+uint32_t ep_web_peer(struct MHD_Connection *conn);
 
 /// Called by the library, with the listener as ctx: the line of a request was read; its head, each
 /// piece of its body and its end; it is over.

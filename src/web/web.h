@@ -10,10 +10,13 @@
 /// Limits of the door, each held by a test in tests/web.
 #define EP_WEB_URI_MAX      8192u            ///< bytes of the request target
 #define EP_WEB_BODY_MAX     (1024u * 1024u)  ///< bytes of a request body
+#define EP_WEB_DEPTH_MAX    32               ///< lists and objects within each other in a body
 #define EP_WEB_HEADERS_MAX  64               ///< header lines of one request
 #define EP_WEB_CONNECTIONS  64               ///< open connections in all
+#define EP_WEB_KEPT         16               ///< of these: for the computer itself alone
 #define EP_WEB_PER_ADDRESS  24               ///< open connections from one address
 #define EP_WEB_STREAMS_MAX  16               ///< open event streams
+#define EP_WEB_STREAMS_KEPT 4                ///< of these: for the computer itself alone
 #define EP_WEB_TIMEOUT_S    30               ///< silence before a connection is dropped
 #define EP_WEB_HEAD_S       40   ///< handshake and head of a request, however busy the client is
 #define EP_WEB_BODY_S       120  ///< from the end of the head to the end of the body

@@ -230,9 +230,9 @@ static void test_events_hub(void **state)
     ep_text t;
     ep_text_init(&t);
     for (int i = 0; i < 16; i++) {
-        assert_true(ep_events_join(e, &mark[i]));
+        assert_true(ep_events_join(e, true, &mark[i]));
     }
-    assert_false(ep_events_join(e, &mark[16]));
+    assert_false(ep_events_join(e, true, &mark[16]));
     assert_true(ep_events_next(e, &mark[0], 0, &t));
     assert_int_equal(t.data[0], ':');
     ep_text_clear(&t);
@@ -251,14 +251,14 @@ static void test_events_hub(void **state)
     assert_int_equal(t.data[0], ':');
     ep_text_clear(&t);
     ep_events_leave(e);
-    assert_true(ep_events_join(e, &mark[16]));
+    assert_true(ep_events_join(e, true, &mark[16]));
     assert_int_equal(mark[16].change, 2);
     assert_true(ep_events_next(e, &mark[16], 0, &t));
     assert_string_equal(t.data, "event: due\ndata: {\"due\":[]}\n\n");
     ep_text_clear(&t);
     ep_events_quit(e);
     assert_false(ep_events_next(e, &mark[0], 5, &t));
-    assert_false(ep_events_join(e, &mark[16]));
+    assert_false(ep_events_join(e, true, &mark[16]));
     ep_text_clear(&t);
     ep_events_destroy(e);
 }
@@ -279,7 +279,7 @@ static void test_a_write_is_told(void **state)
     (void)state;
     ep_events_mark mark;
     char buf[256];
-    assert_true(ep_events_join(api.events, &mark));
+    assert_true(ep_events_join(api.events, true, &mark));
     expect_in("GET", "/api/things", NULL, "{}");
     assert_int_equal(told(&mark, buf, sizeof buf)[0], ':');
     expect_error("POST", "/api/things", "{}", 400, "EP_E_ARG", "name");

@@ -185,6 +185,44 @@ static void test_body_limits(void **state)
     free(body);
 }
 
+// jansson reads 2048 levels, which costs more stack than the thread of a connection has
+static void test_deep_bodies(void **state)
+{
+    (void)state;
+    static const struct {
+        size_t depth;
+        int status;
+    } rows[] = {{EP_WEB_DEPTH_MAX - 1, 200}, {EP_WEB_DEPTH_MAX, 400}, {2040, 400}, {400000, 400}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        size_t n = rows[i].depth;
+        char *body = calloc(1, 2 * n + 16);
+        assert_non_null(body);
+        strcpy(body, "{\"name\":");
+        memset(body + strlen(body), '[', n);
+        memset(body + strlen(body), ']', n);
+        strcat(body, "}");
+        assert_int_equal(status_of("POST", "/api/things", "", body), rows[i].status);
+        free(body);
+    }
+    // what stands in a string is no depth; an escaped quote does not end it, a backslash before it
+    // does
+    static const struct {
+        const char *body;
+        int status;
+    } quoted[] = {
+        {"{\"name\":\"[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[\"}", 200},
+        {"{\"name\":\"\\\"[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[\"}", 200},
+        {"{\"name\":\"\\\\\",\"points\":[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[", 400},
+    };
+    for (size_t i = 0; i < sizeof quoted / sizeof quoted[0]; i++) {
+        client_reply r = client_ask(port, "POST", "/api/things", "", quoted[i].body);
+        assert_int_equal(r.status, quoted[i].status);
+        assert_int_equal(strstr(r.body, "deeper") != NULL, quoted[i].status == 400);
+        client_reply_clear(&r);
+    }
+    assert_int_equal(status_of("GET", "/api/things", "", NULL), 200);
+}
+
 static void test_security_headers(void **state)
 {
     (void)state;
@@ -434,6 +472,7 @@ int main(void)
         cmocka_unit_test(test_methods),
         cmocka_unit_test(test_too_many_headers),
         cmocka_unit_test(test_body_limits),
+        cmocka_unit_test(test_deep_bodies),
         cmocka_unit_test(test_security_headers),
         cmocka_unit_test(test_other_sites),
         cmocka_unit_test(test_files),

@@ -46,6 +46,22 @@ static int check_with(const char *method, const char *target, const char *name, 
     return check(&r);
 }
 
+// "/%61pi/" is "/api/" once it is decoded (RFC 3986 6.2.2.2)
+static void test_escapes_hide_no_api(void **state)
+{
+    (void)state;
+    static const char *const api[] = {"/api/today",   "/api",         "/api?x=1",   "/%61pi/today",
+                                      "/a%70i/today", "/ap%69/today", "/%61%70%69", "/%61pi?x"};
+    static const char *const page[] = {"/", "/apis/x", "/recipes/%61", "/app.js?v=%20", "/?%61"};
+    for (size_t i = 0; i < sizeof api / sizeof api[0]; i++) {
+        assert_int_equal(check_with("GET", api[i], "Sec-Fetch-Site", "cross-site"), 403);
+        assert_int_equal(check_with("GET", api[i], "Sec-Fetch-Site", "same-origin"), 0);
+    }
+    for (size_t i = 0; i < sizeof page / sizeof page[0]; i++) {
+        assert_int_equal(check_with("GET", page[i], "Sec-Fetch-Site", "cross-site"), 0);
+    }
+}
+
 static void test_plain_requests_pass(void **state)
 {
     (void)state;
@@ -245,6 +261,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_plain_requests_pass),
+        cmocka_unit_test(test_escapes_hide_no_api),
         cmocka_unit_test(test_request_line),
         cmocka_unit_test(test_headers),
         cmocka_unit_test(test_host),

@@ -29,6 +29,23 @@ enum { LIMIT_S = 1, PATIENCE_S = 20, LARGE = 24 * 1024 * 1024 };
 static ep_web *web;
 static char dir[64];
 
+static ep_web *open_door(ep_web_limits limits)
+{
+    char authority[96];
+    ep_web *w = NULL;
+    ep_err err = {0};
+    int n = 0;
+    snprintf(authority, sizeof authority, "%s/authority.pem", dir);
+    ep_web_config config = {.lan = true,
+                            .tls = true,
+                            .authority_path = authority,
+                            .assets_dir = dir,
+                            .cases = tiny_cases(&n),
+                            .limits = limits};
+    config.n_cases = n;
+    return ep_web_start(&config, &w, &err) == EP_OK ? w : NULL;
+}
+
 static int setup(void **state)
 {
     (void)state;
@@ -42,18 +59,8 @@ static int setup(void **state)
     if (!f || ftruncate(fileno(f), LARGE) != 0 || fclose(f) != 0) {
         return -1;
     }
-    char authority[96];
-    snprintf(authority, sizeof authority, "%s/authority.pem", dir);
-    ep_err err = {0};
-    int n = 0;
-    ep_web_config config = {.lan = true,
-                            .tls = true,
-                            .authority_path = authority,
-                            .assets_dir = dir,
-                            .cases = tiny_cases(&n),
-                            .limits = {LIMIT_S, LIMIT_S, LIMIT_S}};
-    config.n_cases = n;
-    return ep_web_start(&config, &web, &err) == EP_OK ? 0 : -1;
+    web = open_door((ep_web_limits){LIMIT_S, LIMIT_S, LIMIT_S});
+    return web ? 0 : -1;
 }
 
 static int teardown(void **state)
@@ -216,6 +223,54 @@ static void plain_http_to_https_is_told_where_to_go(void **state)
     client_reply_clear(&r);
 }
 
+static int connect_from(int last, int port)
+{
+    struct sockaddr_in a = {.sin_family = AF_INET};
+    const void *any = &a;
+    int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    assert_true(fd >= 0);
+    a.sin_addr.s_addr = htonl(INADDR_LOOPBACK - 1 + (uint32_t)last);
+    assert_int_equal(bind(fd, any, sizeof a), 0);
+    a.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    a.sin_port = htons((uint16_t)port);
+    assert_int_equal(connect(fd, any, sizeof a), 0);
+    return fd;
+}
+
+// devices of the network take what places they can get: the computer still gets in, by both ports
+static void the_computer_keeps_its_places(void **state)
+{
+    (void)state;
+    enum { N = EP_WEB_CONNECTIONS - EP_WEB_KEPT, PER = EP_WEB_PER_ADDRESS / 2 };
+    ep_web *w = open_door((ep_web_limits){0});
+    assert_non_null(w);
+    const int port[] = {ep_web_port(w), ep_web_tls_port(w)};
+    const int answer[] = {200, 400};
+    for (int k = 0; k < 2; k++) {
+        int fd[N];
+        for (int i = 0; i < N; i++) {
+            fd[i] = connect_from(2 + i / PER, port[k]);
+            // taken in before the next one comes: the library tells nobody but the port behind it
+            if (k == 0) {
+                client_reply r = client_ask_on(fd[i], "GET", "/", "", NULL);
+                assert_int_equal(r.status, 200);
+                client_reply_clear(&r);
+            }
+        }
+        int late = connect_from(100, port[k]);
+        assert_true(is_closed(late, PATIENCE_S * 1000));
+        close(late);
+        assert_false(is_closed(fd[0], 0));
+        client_reply r = client_ask(port[k], "GET", "/", "", NULL);
+        assert_int_equal(r.status, answer[k]);
+        client_reply_clear(&r);
+        for (int i = 0; i < N; i++) {
+            close(fd[i]);
+        }
+    }
+    ep_web_stop(w);
+}
+
 static bool pair_is_open(int fd)
 {
     return send(fd, "x", 1, MSG_NOSIGNAL) == 1;
@@ -269,6 +324,7 @@ int main(void)
         T(a_kept_connection_goes_on),
         T(an_event_stream_goes_on),
         T(plain_http_to_https_is_told_where_to_go),
+        T(the_computer_keeps_its_places),
         T(the_watch_by_itself),
     };
     return cmocka_run_group_tests_name("slow", tests, setup, teardown);

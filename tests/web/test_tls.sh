@@ -184,6 +184,8 @@ holds 'as the type phones install' says 'application/x-x509-ca-cert' plain /even
 holds 'no data by plain http' test "$(code plain /api/meta)" = 403
 holds 'which says where to go' grep -q "https://$name:8378/" body
 holds 'nor a way in' test "$(code plain /api/pair -H 'Content-Type: application/json' -d '{}')" = 403
+holds 'what only answers is not written to' test "$(code here /trust -H 'Content-Type: application/json' -d '{}')" = 405
+holds 'another page may not start anything, escaped or not' test "$(code here /%61pi/today -H 'Sec-Fetch-Site: cross-site')" = 403
 holds 'the computer itself goes on by http' test "$(code here /api/today)" = 200
 
 # shellcheck disable=SC2086
