@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "mind.h"
+#include "plan/next.h"
 
 // --- one cell of a table: a way under a rule of proof ---
 
@@ -291,7 +292,7 @@ int main(int argc, char **argv)
     j.seed = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
     const int workers = argc > 3 ? atoi(argv[3]) : 2;
     const char *day = getenv("EP_DAY_COST");
-    j.day_cost = day ? atof(day) : 0.15;
+    j.day_cost = day ? atof(day) : EP_NEXT_DAY_COST;
     if (j.makers < 1 || j.makers > 5000 || workers < 1 || workers > WORLD_SHELVES) {
         fprintf(stderr, "makers: 1 to 5000, workers: 1 to %d\n", WORLD_SHELVES);
         return 2;

@@ -131,7 +131,7 @@ ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
                      .least = (int)f->limit[EP_LIMIT_MIN_CANDLES_WIDE].value,
                      .cure_days = ceil(f->melt.cure_burn_s / 86400.0),
                      .burn_days = ceil(sessions > 0.0 ? sessions : odds[0].sessions_p50),
-                     .day_cost = 0.15,
+                     .day_cost = EP_NEXT_DAY_COST,
                      .scatter_sd = s->belief ? s->belief->scatter_sd : EP_CANDLE_SD,
                      .burned_sessions = sessions_of(s),
                      .size_name = name};

@@ -13,6 +13,10 @@ static const double WIDE = 0.5;
 // a search that starts again after the next try failed too: candles, and rounds
 static const double AGAIN_CANDLES = 3.5, AGAIN_ROUNDS = 1.3;
 
+// Draws are few: sets that cost the same within a quarter of a candle are told apart by where they
+// stand between too small and too hot.
+static const double SAME = 0.25;
+
 typedef struct cost {
     double candles, days;
 } cost;
@@ -69,7 +73,17 @@ static int least_of(const ep_next_in *in, int size)
     return in->size[size].finished_right >= least ? in->need : least;
 }
 
-// from `done` candles that passed to a proof
+static cost plus(cost a, cost b)
+{
+    return (cost){a.candles + b.candles, a.days + b.days};
+}
+
+static cost again(const ep_next_in *in)
+{
+    return (cost){AGAIN_CANDLES, AGAIN_ROUNDS * round_days(in)};
+}
+
+// from `done` candles that passed to a proof; those still wanted may be judged against too
 static cost finish(const ep_next_in *in, int size, int done)
 {
     const int least = least_of(in, size);
@@ -82,7 +96,7 @@ static cost finish(const ep_next_in *in, int size, int done)
         rest.candles += least - done;
         rest.days += round_days(in);
     }
-    return rest;
+    return mix(rest, pow(PASSES, rest.candles), plus(rest, again(in)));
 }
 
 static bool in_set(const ep_ahead *s, int size)
@@ -112,8 +126,7 @@ static double right_within(const view *v, int pattern, int size)
 static cost after(const view *v, const ep_ahead *s, int pattern)
 {
     const ep_next_in *in = v->in;
-    const cost again = {AGAIN_CANDLES, AGAIN_ROUNDS * round_days(in)};
-    cost best = again;
+    cost best = again(in);
     double least = (double)INFINITY;
     for (int i = 0; i < in->n; i++) {
         if (!v->running[i] || in_set(s, i)) {
@@ -121,7 +134,7 @@ static cost after(const view *v, const ep_ahead *s, int pattern)
         }
         double p = PASSES * right_within(v, pattern, i);
         cost right = finish(in, i, in->size[i].finished_right);
-        cost wrong = {1.0 + again.candles, round_days(in) + again.days};
+        cost wrong = plus((cost){1.0, round_days(in)}, again(in));
         cost here = mix(right, p, wrong);
         if (sum_of(in, here) < least) {
             least = sum_of(in, here);
@@ -199,8 +212,51 @@ static int most_candles(const ep_next_in *in, int size)
     return left < 1 ? 1 : (left > 5 ? 5 : left);
 }
 
+// what a search over the sets keeps
+typedef struct found {
+    ep_ahead best;
+    double least;  // its cost; in the second search the most a set may cost
+    double lean;   // of the best so far, second search; NaN in the first
+} found;
+
+// how far from where too small turns into too hot: there a candle says most about which way to go
+static double lean_of(const ep_next_in *in, const ep_ahead *s)
+{
+    double sum = 0.0;
+    for (int i = 0; i < s->n; i++) {
+        sum += in->size[s->size[i]].small - in->size[s->size[i]].hot;
+    }
+    return fabs(sum) / s->n;
+}
+
+static int candles_of(const ep_ahead *s)
+{
+    int n = 0;
+    for (int i = 0; i < s->n; i++) {
+        n += s->candles[i];
+    }
+    return n;
+}
+
+static void weigh(view *v, ep_ahead *s, found *f)
+{
+    const cost c = expected(v, s);
+    const double here = sum_of(v->in, c), lean = lean_of(v->in, s);
+    const bool second = !isnan(f->lean);
+    if (second && (s->n != f->best.n || candles_of(s) != candles_of(&f->best))) {
+        return;
+    }
+    if (second ? here <= f->least && lean < f->lean - 1e-9 : here < f->least - 1e-9) {
+        f->least = second ? f->least : here;
+        f->lean = second ? lean : f->lean;
+        f->best = *s;
+        f->best.expected_candles = c.candles;
+        f->best.expected_days = c.days;
+    }
+}
+
 // every number of candles for the set
-static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
+static void try_set(view *v, const ep_ahead *set, found *f)
 {
     ep_ahead s = *set;
     sort_patterns(v, &s);
@@ -208,14 +264,7 @@ static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
         s.candles[i] = least_candles(v->in);
     }
     for (;;) {
-        cost c = expected(v, &s);
-        double here = sum_of(v->in, c);
-        if (here < *least - 1e-9) {
-            *least = here;
-            *best = s;
-            best->expected_candles = c.candles;
-            best->expected_days = c.days;
-        }
+        weigh(v, &s, f);
         int at = 0;
         while (at < s.n && ++s.candles[at] > most_candles(v->in, s.size[at])) {
             s.candles[at++] = least_candles(v->in);
@@ -226,17 +275,7 @@ static void try_set(view *v, const ep_ahead *set, ep_ahead *best, double *least)
     }
 }
 
-// Among sizes as likely to be right, the nearest to where too small turns into too hot: there a
-// candle says most about which way to go. Then the smaller, cooler one.
-static bool likelier(const ep_next_size *a, const ep_next_size *b)
-{
-    if (fabs(a->right - b->right) > 1e-9) {
-        return a->right > b->right;
-    }
-    return fabs(a->small - a->hot) < fabs(b->small - b->hot) - 1e-9;
-}
-
-// the likeliest sizes still in the running
+// the likeliest sizes still in the running, smaller first among equals
 static int hopefuls(const ep_next_in *in, const bool *running, int *out)
 {
     int n = 0;
@@ -244,7 +283,8 @@ static int hopefuls(const ep_next_in *in, const bool *running, int *out)
     while (n < TRIED) {
         int best = -1;
         for (int i = 0; i < in->n; i++) {
-            if (running[i] && !taken[i] && (best < 0 || likelier(&in->size[i], &in->size[best]))) {
+            if (running[i] && !taken[i] &&
+                (best < 0 || in->size[i].right > in->size[best].right + 1e-9)) {
                 best = i;
             }
         }
@@ -257,20 +297,30 @@ static int hopefuls(const ep_next_in *in, const bool *running, int *out)
     return n;
 }
 
+static void search(view *v, const int *may, int n, found *f)
+{
+    for (int a = 0; a < n; a++) {
+        try_set(v, &(ep_ahead){.n = 1, .size = {may[a]}}, f);
+        for (int b = a + 1; b < n; b++) {
+            try_set(v, &(ep_ahead){.n = 2, .size = {may[a], may[b]}}, f);
+            for (int c = b + 1; c < n; c++) {
+                try_set(v, &(ep_ahead){.n = 3, .size = {may[a], may[b], may[c]}}, f);
+            }
+        }
+    }
+}
+
 void ep_ahead_choose(const ep_next_in *in, const bool *running, ep_ahead *out)
 {
     view v = {.in = in, .running = running};
     int may[TRIED];
     const int n = hopefuls(in, running, may);
-    double least = (double)INFINITY;
+    found f = {.least = (double)INFINITY, .lean = (double)NAN};
     fill_kinds(&v);
-    for (int a = 0; a < n; a++) {
-        try_set(&v, &(ep_ahead){.n = 1, .size = {may[a]}}, out, &least);
-        for (int b = a + 1; b < n; b++) {
-            try_set(&v, &(ep_ahead){.n = 2, .size = {may[a], may[b]}}, out, &least);
-            for (int c = b + 1; c < n; c++) {
-                try_set(&v, &(ep_ahead){.n = 3, .size = {may[a], may[b], may[c]}}, out, &least);
-            }
-        }
-    }
+    search(&v, may, n, &f);
+    // only the same number of sizes and candles: how many is what the count is for
+    f.lean = lean_of(in, &f.best);
+    f.least += SAME;
+    search(&v, may, n, &f);
+    *out = f.best;
 }

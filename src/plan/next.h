@@ -50,7 +50,7 @@ typedef struct ep_next_in {
     int each;                     ///< candles of each size poured, as the maker asks; 0 = N5
     int least;                    ///< as few when margins are wide (min_candles_wide); 0 = need
     double cure_days, burn_days;  ///< of a round
-    double day_cost;              ///< of a day, in candles; 0.15 is a fair start
+    double day_cost;              ///< of a day, in candles; EP_NEXT_DAY_COST is a fair start
     double scatter_sd;            ///< candle to candle, as inferred
     int burned_sessions;          ///< real sessions behind the odds
     const char *const *size_name;
@@ -70,6 +70,9 @@ typedef struct ep_next {
 
 /// Chance of being wrong that a proof on fewer than `need` candles may leave (N1): ours.
 #define EP_NEXT_WRONG_MAX 0.02
+
+/// A day of waiting weighs as much as a twentieth of a candle with its ten sittings: ours.
+#define EP_NEXT_DAY_COST 0.05
 
 void ep_plan_next(const ep_next_in *in, ep_next *out);
 

@@ -12,7 +12,7 @@ static ep_next_in four(const ep_next_size *s)
                         .need = 3,
                         .cure_days = 10,
                         .burn_days = 12,
-                        .day_cost = 0.15,
+                        .day_cost = EP_NEXT_DAY_COST,
                         .scatter_sd = 0.045,
                         .burned_sessions = 4,
                         .size_name = NAMES};
