@@ -50,8 +50,9 @@ static double hope(const ep_next_in *in, int i)
     return in_running(in, i) ? in->size[i].right : 0.0;
 }
 
-// share of draws in which some wick still in the running is right
-static double any_right(const ep_next_in *in)
+// Share of draws in which some wick still in the running is right; 95 % upper bound of it by the
+// rule of three (Hanley and Lippman-Hand 1983, JAMA 249, 1743), a little wide when some are.
+static double any_right(const ep_next_in *in, double *most_likely)
 {
     double most = 0.0;
     int found = 0;
@@ -65,7 +66,8 @@ static double any_right(const ep_next_in *in)
         }
         found += one;
     }
-    return in->kind ? (double)found / in->members : most;
+    *most_likely = in->kind ? (double)found / in->members : most;
+    return in->kind ? fmin((found + 3.0) / in->members, 1.0) : most;
 }
 
 static void add_pick(const ep_next_in *in, ep_next *out, int size, int candles, const char *why)
@@ -231,13 +233,14 @@ void ep_plan_next(const ep_next_in *in, ep_next *out)
     if (proven(in, out) || burn_on(in, out)) {
         return;
     }
-    double any = any_right(in);
+    double any = 0.0;
+    const double at_most = any_right(in, &any);
     bool running[EP_MAX_SIZES], some = false;
     for (int i = 0; i < in->n; i++) {
         running[i] = in_running(in, i);
         some = some || running[i];
     }
-    if (!some || (in->burned_sessions > 0 && any < FUTILE)) {
+    if (!some || (in->burned_sessions > 0 && at_most < FUTILE)) {
         none_fits(in, some ? any : 0.0, out);
     } else if (in->scatter_sd > EP_NEXT_SCATTER_MAX && in->burned_sessions >= 6) {
         out->status = EP_NEXT_NONE;

@@ -9,8 +9,9 @@
 ///     and days, over what the draws say may follow (plan/ahead.h)
 ///  N5 how many of each: by the same count. A candle that passed counts towards the proof; a wick
 ///     may need fewer where margins are wide (J31), if the chance of being wrong is small then
-///  N6 futility: no wick of the series is right in more than one draw in twelve, after burns: none
-///     fits, and what to change instead
+///  N6 futility: after burns, no wick of the series is right in more than one draw in twelve, by
+///     the 95 % bound that so many draws allow, or real verdicts leave none: none fits, and what to
+///     change instead
 ///  N7 futility: candles that should be alike differ too much to choose between sizes
 /// Needs: judge, plan. Allocates: nothing.
 #pragma once

@@ -224,6 +224,26 @@ static void test_futility(void **state)
     check_has(out.sentence, "look at the pour");
 }
 
+// thirty draws with none right do not show that one in twelve is not; sixty do
+static void test_few_draws_do_not_end_a_search(void **state)
+{
+    (void)state;
+    const ep_next_size s[4] = {{.small = 1.0}, {.small = 1.0}, {.hot = 1.0}, {.hot = 1.0}};
+    unsigned char kind[64 * 4];
+    for (int i = 0; i < 64 * 4; i++) {
+        kind[i] = i % 4 < 2 ? EP_VERDICT_TOO_SMALL : EP_VERDICT_TOO_BIG;
+    }
+    ep_next_in in = four(s);
+    ep_next out;
+    in.kind = kind;
+    in.members = 30;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    in.members = 60;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_NONE);
+}
+
 // before any burn, with no size right in any draw: where too small turns into too hot
 static void test_nothing_looks_right_before_a_burn(void **state)
 {
@@ -297,6 +317,7 @@ int main(void)
         cmocka_unit_test(test_fewer_candles_need_belief),
         cmocka_unit_test(test_a_round_costs_days),
         cmocka_unit_test(test_futility),
+        cmocka_unit_test(test_few_draws_do_not_end_a_search),
         cmocka_unit_test(test_nothing_looks_right_before_a_burn),
         cmocka_unit_test(test_a_tie_goes_to_the_middle_then_to_the_cooler),
         cmocka_unit_test(test_pours_as_many_as_the_maker_asks),
