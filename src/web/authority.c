@@ -112,15 +112,6 @@ static int make(const ep_lan *lan, ep_time_ms now, gnutls_x509_crt_t crt, gnutls
     return rc < 0 ? rc : gnutls_x509_crt_sign2(crt, crt, key, GNUTLS_DIG_SHA256, 0);
 }
 
-int ep_cert_export(gnutls_x509_crt_t crt, gnutls_x509_privkey_t key, gnutls_datum_t *cert_pem,
-                   gnutls_datum_t *key_pem)
-{
-    int rc = gnutls_x509_crt_export2(crt, GNUTLS_X509_FMT_PEM, cert_pem);
-    return rc < 0 ? rc
-                  : gnutls_x509_privkey_export2_pkcs8(key, GNUTLS_X509_FMT_PEM, NULL,
-                                                      GNUTLS_PKCS_PLAIN, key_pem);
-}
-
 static void wipe(gnutls_datum_t *d)
 {
     if (d->data) {
@@ -128,6 +119,20 @@ static void wipe(gnutls_datum_t *d)
         gnutls_free(d->data);
         d->data = NULL;
     }
+}
+
+// by way of DER, because the library's own way to PEM leaves the key behind in memory it freed
+int ep_cert_export(gnutls_x509_crt_t crt, gnutls_x509_privkey_t key, gnutls_datum_t *cert_pem,
+                   gnutls_datum_t *key_pem)
+{
+    gnutls_datum_t der = {0};
+    int rc = gnutls_x509_crt_export2(crt, GNUTLS_X509_FMT_PEM, cert_pem);
+    rc = rc < 0 ? rc
+                : gnutls_x509_privkey_export2_pkcs8(key, GNUTLS_X509_FMT_DER, NULL,
+                                                    GNUTLS_PKCS_PLAIN, &der);
+    rc = rc < 0 ? rc : gnutls_pem_base64_encode2("PRIVATE KEY", &der, key_pem);
+    wipe(&der);
+    return rc;
 }
 
 // certificate and key in one file: it is there whole or not at all
@@ -186,20 +191,20 @@ static bool same_key(gnutls_x509_crt_t crt, gnutls_x509_privkey_t key)
 }
 
 // an authority of ours: signed by itself, allowed to sign, limited, with the key that belongs to it
-static bool is_ours(const ep_authority *a)
+static bool is_ours(const ep_authority *a, gnutls_x509_privkey_t key)
 {
     unsigned verdict = 1;
     unsigned critical = 0;
     gnutls_x509_crt_t list[1] = {a->crt};
-    return gnutls_x509_crt_get_ca_status(a->crt, &critical) == 1 && same_key(a->crt, a->key) &&
-           gnutls_x509_privkey_verify_params(a->key) >= 0 &&
+    return gnutls_x509_crt_get_ca_status(a->crt, &critical) == 1 && same_key(a->crt, key) &&
+           gnutls_x509_privkey_verify_params(key) >= 0 &&
            gnutls_x509_crt_get_name_constraints(a->crt, a->limits, 0, &critical) >= 0 &&
            gnutls_x509_crt_list_verify(list, 1, list, 1, NULL, 0, GNUTLS_VERIFY_DISABLE_TIME_CHECKS,
                                        &verdict) >= 0 &&
            verdict == 0;
 }
 
-static int derive(ep_authority *a)
+static int derive(ep_authority *a, gnutls_x509_privkey_t from)
 {
     unsigned char sum[32];
     size_t n = sizeof sum;
@@ -215,7 +220,7 @@ static int derive(ep_authority *a)
                 : gnutls_x509_crt_get_dn_by_oid(a->crt, GNUTLS_OID_X520_COMMON_NAME, 0, 0, a->name,
                                                 &name_len);
     rc = rc < 0 ? rc
-                : gnutls_x509_privkey_export2_pkcs8(a->key, GNUTLS_X509_FMT_DER, NULL,
+                : gnutls_x509_privkey_export2_pkcs8(from, GNUTLS_X509_FMT_DER, NULL,
                                                     GNUTLS_PKCS_PLAIN, &key);
     if (rc >= 0) {
         crypto_generichash_state state;
@@ -248,33 +253,87 @@ static ep_status check_time(const ep_authority *a, const char *path, ep_time_ms 
     return EP_OK;
 }
 
-static ep_status parse(const char *path, const char *text, size_t len, ep_authority *a, ep_err *err)
+static gnutls_datum_t datum_of(const char *text, size_t len)
 {
     union {
         const char *in;
         unsigned char *out;
     } bytes = {.in = text};
-    gnutls_datum_t d = {.data = bytes.out, .size = (unsigned)len};
+    return (gnutls_datum_t){.data = bytes.out, .size = (unsigned)len};
+}
+
+// *key is NULL or must be freed, whatever is returned; by way of DER for the same reason as above
+static int import_key(const char *text, size_t len, gnutls_x509_privkey_t *key)
+{
+    gnutls_datum_t d = datum_of(text, len), der = {0};
+    int rc = gnutls_x509_privkey_init(key);
+    if (rc < 0) {
+        *key = NULL;
+        return rc;
+    }
+    rc = gnutls_pem_base64_decode2("PRIVATE KEY", &d, &der);
+    rc = rc < 0 ? rc
+                : gnutls_x509_privkey_import_pkcs8(*key, &der, GNUTLS_X509_FMT_DER, NULL,
+                                                   GNUTLS_PKCS_PLAIN);
+    wipe(&der);
+    return rc;
+}
+
+static ep_status no_authority(const ep_authority *a, int rc, ep_err *err)
+{
+    return ep_err_set(err, EP_E_IO, "tls",
+                      "tls: %s is damaged or no authority of a workshop (%s): put a copy of it "
+                      "back, or remove it; then a new one is made, and every phone must be told "
+                      "to trust that",
+                      a->path, rc < 0 ? gnutls_strerror(rc) : "its parts do not fit together");
+}
+
+static ep_status parse(const char *text, size_t len, ep_authority *a, ep_err *err)
+{
+    gnutls_datum_t d = datum_of(text, len);
+    gnutls_x509_privkey_t key = NULL;
     int rc = gnutls_x509_crt_init(&a->crt);
-    rc = rc < 0 ? rc : gnutls_x509_privkey_init(&a->key);
     rc = rc < 0 ? rc : gnutls_x509_name_constraints_init(&a->limits);
     if (rc < 0) {
         return ep_cert_fail(err, "the authority cannot be read", rc);
     }
     rc = gnutls_x509_crt_import(a->crt, &d, GNUTLS_X509_FMT_PEM);
-    rc = rc < 0 ? rc
-                : gnutls_x509_privkey_import2(a->key, &d, GNUTLS_X509_FMT_PEM, NULL,
-                                              GNUTLS_PKCS_PLAIN);
-    if (rc < 0 || !is_ours(a)) {
-        return ep_err_set(
-            err, EP_E_IO, "tls",
-            "tls: %s is damaged or no authority of a workshop (%s): put a copy of it "
-            "back, or remove it; then a new one is made, and every phone must be told "
-            "to trust that",
-            path, rc < 0 ? gnutls_strerror(rc) : "its parts do not fit together");
+    rc = rc < 0 ? rc : import_key(text, len, &key);
+    ep_status s = rc < 0 || !is_ours(a, key) ? no_authority(a, rc, err) : EP_OK;
+    if (s == EP_OK) {
+        rc = derive(a, key);
+        s = rc < 0 ? ep_cert_fail(err, "the authority cannot be read", rc) : EP_OK;
     }
-    rc = derive(a);
-    return rc < 0 ? ep_cert_fail(err, "the authority cannot be read", rc) : EP_OK;
+    if (key) {
+        gnutls_x509_privkey_deinit(key);
+    }
+    return s;
+}
+
+// read anew each time, once a year or when the network changes: a process forked for a picture, or
+// a dump of this one, then holds no key that every phone of the workshop trusts
+ep_status ep_cert_authority_key(const ep_authority *a, gnutls_x509_privkey_t *key, ep_err *err)
+{
+    char *text = NULL;
+    size_t len = 0;
+    *key = NULL;
+    ep_status s = ep_keyfile_read(a->path, &text, &len, err);
+    if (s != EP_OK) {
+        return s == EP_E_NOT_FOUND
+                   ? ep_err_set(err, EP_E_IO, "tls", "tls: %s is gone: put it back", a->path)
+                   : s;
+    }
+    int rc = import_key(text, len, key);
+    ep_keyfile_free(text, len);
+    if (rc < 0 || !same_key(a->crt, *key)) {
+        s = ep_err_set(err, EP_E_IO, "tls",
+                       "tls: %s changed since the program was started: start it again", a->path);
+        if (*key) {
+            gnutls_x509_privkey_deinit(*key);
+            *key = NULL;
+        }
+    }
+    return s;
 }
 
 ep_status ep_authority_open(const char *path, const ep_lan *lan, ep_time_ms now, ep_authority **out,
@@ -300,7 +359,10 @@ ep_status ep_authority_open(const char *path, const ep_lan *lan, ep_time_ms now,
         return s;
     }
     ep_authority *a = calloc(1, sizeof *a);
-    s = a ? parse(path, text, len, a, err) : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    if (a) {
+        a->path = strdup(path);
+    }
+    s = a && a->path ? parse(text, len, a, err) : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     ep_keyfile_free(text, len);
     s = s == EP_OK ? check_time(a, path, now, err) : s;
     if (s != EP_OK) {
@@ -319,13 +381,11 @@ void ep_authority_close(ep_authority *a)
     if (a->crt) {
         gnutls_x509_crt_deinit(a->crt);
     }
-    if (a->key) {
-        gnutls_x509_privkey_deinit(a->key);
-    }
     if (a->limits) {
         gnutls_x509_name_constraints_deinit(a->limits);
     }
     gnutls_free(a->der.data);
+    free(a->path);
     sodium_memzero(a, sizeof *a);
     free(a);
 }

@@ -50,8 +50,10 @@ ep_time_ms ep_authority_until(const ep_authority *a);
 void ep_authority_secret(const ep_authority *a, unsigned char out[EP_AUTHORITY_SECRET]);
 
 /// Sign a certificate for the machine's addresses and its .local name, from a day before `now`, so
-/// that a phone whose clock is behind takes it. Never outlives the authority.
+/// that a phone whose clock is behind takes it. Never outlives the authority. Reads the authority's
+/// file: its key is not kept in memory.
 /// @param out  cleared first by the caller; filled only on EP_OK
+/// @return EP_E_IO when the file is gone or changed, EP_E_MEMORY
 ep_status ep_authority_issue(const ep_authority *a, const ep_lan *lan, ep_time_ms now, ep_leaf *out,
                              ep_err *err);
 

@@ -9,14 +9,19 @@
 #define EP_CERT_DAY_S 86400
 
 struct ep_authority {
+    char *path;  ///< of its file; the key is read from there when it is needed and not kept
     gnutls_x509_crt_t crt;
-    gnutls_x509_privkey_t key;
     gnutls_x509_name_constraints_t limits;  ///< what it may vouch for
     gnutls_datum_t der;                     ///< of crt
     char fingerprint[EP_FINGERPRINT_LEN + 1];
     char name[96];
     unsigned char secret[EP_AUTHORITY_SECRET];
 };
+
+/// The authority's key from its file.
+/// @param key  out, owned, on EP_OK
+/// @return EP_E_IO also when the file holds another authority's by now
+ep_status ep_cert_authority_key(const ep_authority *a, gnutls_x509_privkey_t *key, ep_err *err);
 
 /// "tls: what (reason)" with the status that fits.
 ep_status ep_cert_fail(ep_err *err, const char *what, int rc);

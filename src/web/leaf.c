@@ -60,8 +60,9 @@ static int fill(gnutls_x509_crt_t crt, const ep_authority *a, const ep_lan *lan,
     return rc < 0 ? rc : gnutls_x509_crt_set_authority_key_id(crt, id, id_len);
 }
 
-static int issue(const ep_authority *a, const ep_lan *lan, time_t from, time_t until,
-                 gnutls_datum_t *cert, gnutls_datum_t *key_pem, int *left_out)
+static int issue(const ep_authority *a, gnutls_x509_privkey_t signer, const ep_lan *lan,
+                 time_t from, time_t until, gnutls_datum_t *cert, gnutls_datum_t *key_pem,
+                 int *left_out)
 {
     gnutls_x509_crt_t crt = NULL;
     gnutls_x509_privkey_t key = NULL;
@@ -72,7 +73,7 @@ static int issue(const ep_authority *a, const ep_lan *lan, time_t from, time_t u
     rc = ep_cert_key(&key);
     rc = rc < 0 ? rc : ep_cert_fill(crt, key, from, until);
     rc = rc < 0 ? rc : fill(crt, a, lan, left_out);
-    rc = rc < 0 ? rc : gnutls_x509_crt_sign2(crt, a->crt, a->key, GNUTLS_DIG_SHA256, 0);
+    rc = rc < 0 ? rc : gnutls_x509_crt_sign2(crt, a->crt, signer, GNUTLS_DIG_SHA256, 0);
     rc = rc < 0 ? rc : ep_cert_export(crt, key, cert, key_pem);
     gnutls_x509_crt_deinit(crt);
     if (key) {
@@ -93,7 +94,13 @@ ep_status ep_authority_issue(const ep_authority *a, const ep_lan *lan, ep_time_m
     time_t first = gnutls_x509_crt_get_activation_time(a->crt);
     until = until < last ? until : last;
     from = from > first ? from : first;
-    int rc = issue(a, lan, from, until, &cert, &key, &leaf.left_out);
+    gnutls_x509_privkey_t signer = NULL;
+    ep_status s = ep_cert_authority_key(a, &signer, err);
+    if (s != EP_OK) {
+        return s;
+    }
+    int rc = issue(a, signer, lan, from, until, &cert, &key, &leaf.left_out);
+    gnutls_x509_privkey_deinit(signer);
     leaf.from = (ep_time_ms)from * 1000;
     leaf.until = (ep_time_ms)until * 1000;
     leaf.cert_pem = rc < 0 ? NULL : strndup((const char *)cert.data, cert.size);

@@ -198,6 +198,29 @@ static void an_authority_has_its_time(void **state)
     assert_non_null(strstr(err.text, "clock"));
 }
 
+// a program that runs for years reads the file again for each certificate
+static void the_file_goes_or_changes_under_way(void **state)
+{
+    (void)state;
+    char aside[128];
+    ep_authority *a = open_at(start, true);
+    ep_leaf leaf = {0};
+    ep_err err = {0};
+    snprintf(aside, sizeof aside, "%s.aside", path);
+    assert_int_equal(rename(path, aside), 0);
+    assert_int_equal(ep_authority_issue(a, &home, start, &leaf, &err), EP_E_IO);
+    assert_non_null(strstr(err.text, "is gone"));
+    ep_authority_close(open_at(start, true));  // another
+    err = (ep_err){0};
+    assert_int_equal(ep_authority_issue(a, &home, start, &leaf, &err), EP_E_IO);
+    assert_non_null(strstr(err.text, "start it again"));
+    assert_null(leaf.cert_pem);
+    assert_int_equal(rename(aside, path), 0);
+    leaf = issue(a, &home, start);
+    ep_leaf_clear(&leaf);
+    ep_authority_close(a);
+}
+
 static void folders_that_cannot_hold_it(void **state)
 {
     (void)state;
@@ -303,6 +326,7 @@ int main(void)
         T(other_addresses_want_another_leaf),
         T(only_names_within_the_limits),
         T(an_authority_has_its_time),
+        T(the_file_goes_or_changes_under_way),
         T(folders_that_cannot_hold_it),
         T(a_certificate_that_is_over_is_refused),
         T(renewed_while_the_door_is_open),
