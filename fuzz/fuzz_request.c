@@ -56,6 +56,15 @@ static int read_headers(char *text, ep_http_header *header, int cap)
     return n;
 }
 
+static int is_api(const char *target)
+{
+    ep_target t = {0};
+    ep_err err = {0};
+    int found = ep_target_parse(target, &t, &err) == EP_OK && strcmp(t.segment[0], "api") == 0;
+    ep_target_clear(&t);
+    return found;
+}
+
 static void try_guard(const char *method, const char *target, char *headers)
 {
     ep_http_header header[EP_WEB_HEADERS_MAX + 1];
@@ -72,6 +81,8 @@ static void try_guard(const char *method, const char *target, char *headers)
         must(ep_http_find(&rq, "Host", &n) != NULL && n >= 5);
         must(ep_http_find(&rq, "Transfer-Encoding", &n) == NULL);
         must(strcmp(method, "POST") == 0 || ep_guard_body_len(&rq) == 0);
+        // another site's page starts nothing, however its address is written
+        must(!ep_http_is(&rq, "Sec-Fetch-Site", "cross-site") || !is_api(target));
     }
 }
 
