@@ -10,6 +10,9 @@ _Static_assert(PATTERNS <= 256, "a pattern fits a byte");
 // wick in two that passes has margins wide enough for fewer candles: ours.
 static const double PASSES = 14.0 / 15.0;
 static const double WIDE = 0.5;
+// A wrong wick passes a whole candle by luck one time in seven, all wrong wicks taken together:
+// ours.
+static const double LUCK = 1.0 / 7.0;
 // a search that starts again after the next try failed too: candles, and rounds
 static const double AGAIN_CANDLES = 3.5, AGAIN_ROUNDS = 1.3;
 
@@ -26,6 +29,7 @@ typedef struct view {
     const bool *running;
     int draws;
     unsigned char kind[EP_AHEAD_DRAWS][EP_MAX_SIZES];
+    double weight[EP_AHEAD_DRAWS];     // by the real candles that passed; their sum is `draws`
     int share[PATTERNS];               // draws that show this pattern on the set
     unsigned char of[EP_AHEAD_DRAWS];  // pattern of each draw
     cost later[PATTERNS];              // after the set failed so
@@ -63,6 +67,43 @@ static void fill_kinds(view *v)
                                                          : EP_VERDICT_TOO_SMALL;
             v->kind[m][i] = !v->running[i] && k == EP_VERDICT_RIGHT ? EP_VERDICT_UNKNOWN : k;
         }
+    }
+}
+
+// Draws are few and the engine may be off for this jar: a wick that passed a whole candle is right
+// in one draw of eight at least.
+static void allow_passed(view *v)
+{
+    const ep_next_in *in = v->in;
+    for (int i = 0; i < in->n; i++) {
+        int right = 0;
+        for (int m = 0; m < v->draws; m++) {
+            right += v->kind[m][i] == EP_VERDICT_RIGHT;
+        }
+        const bool passed = v->running[i] && in->size[i].finished_right > 0;
+        for (int m = 0; m < v->draws && passed && 8 * right < v->draws; m += 8) {
+            v->kind[m][i] = EP_VERDICT_RIGHT;
+        }
+    }
+}
+
+// A real candle that passed says more of its wick than readings that a draw may follow and still
+// be judged against: draws that call the wick wrong count as such luck would have it.
+static void weigh_draws(view *v)
+{
+    const ep_next_in *in = v->in;
+    double sum = 0.0;
+    for (int m = 0; m < v->draws; m++) {
+        v->weight[m] = 1.0;
+        for (int i = 0; i < in->n; i++) {
+            const bool right = v->kind[m][i] == EP_VERDICT_RIGHT;
+            const int passed = v->running[i] ? in->size[i].finished_right : 0;
+            v->weight[m] *= pow(right ? PASSES : LUCK, passed);
+        }
+        sum += v->weight[m];
+    }
+    for (int m = 0; m < v->draws; m++) {
+        v->weight[m] *= v->draws / sum;
     }
 }
 
@@ -111,11 +152,11 @@ static bool in_set(const ep_ahead *s, int size)
 
 static double right_within(const view *v, int pattern, int size)
 {
-    int n = 0, right = 0;
+    double n = 0.0, right = 0.0;
     for (int m = 0; m < v->draws; m++) {
         if (v->of[m] == pattern) {
-            n++;
-            right += v->kind[m][size] == EP_VERDICT_RIGHT;
+            n += v->weight[m];
+            right += v->kind[m][size] == EP_VERDICT_RIGHT ? v->weight[m] : 0.0;
         }
     }
     return (right + 0.25) / (n + 1.0);
@@ -167,7 +208,7 @@ static cost expected(const view *v, ep_ahead *s)
 {
     const ep_next_in *in = v->in;
     cost sum = {0.0, 0.0};
-    int covered = 0;
+    double covered = 0.0;
     for (int m = 0; m < v->draws; m++) {
         cost here = v->later[v->of[m]];
         double least = (double)INFINITY;
@@ -186,11 +227,12 @@ static cost expected(const view *v, ep_ahead *s)
             passes += (1.0 - passes) * pow(PASSES, s->candles[i]);
         }
         here = mix(proof, passes, here);
-        sum.candles += here.candles / v->draws;
-        sum.days += here.days / v->draws;
-        covered += passes > 0.0;
+        const double share = v->weight[m] / v->draws;
+        sum.candles += here.candles * share;
+        sum.days += here.days * share;
+        covered += passes > 0.0 ? share : 0.0;
     }
-    s->covered = (double)covered / v->draws;
+    s->covered = covered;
     for (int i = 0; i < s->n; i++) {
         sum.candles += s->candles[i];
     }
@@ -317,6 +359,8 @@ void ep_ahead_choose(const ep_next_in *in, const bool *running, ep_ahead *out)
     const int n = hopefuls(in, running, may);
     found f = {.least = (double)INFINITY, .lean = (double)NAN};
     fill_kinds(&v);
+    allow_passed(&v);
+    weigh_draws(&v);
     search(&v, may, n, &f);
     // only the same number of sizes and candles: how many is what the count is for
     f.lean = lean_of(in, &f.best);

@@ -224,6 +224,39 @@ static void test_futility(void **state)
     check_has(out.sentence, "look at the pour");
 }
 
+// a candle that passed is worth more than draws that do not believe it
+static void test_a_pass_beats_the_draws(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.3, .small = 0.7},
+                         {.right = 0.1, .small = 0.1, .hot = 0.8},
+                         {.hot = 1.0},
+                         {.hot = 1.0}};
+    unsigned char kind[32 * 4];
+    for (int m = 0; m < 32; m++) {
+        kind[m * 4] = m % 3 == 0 ? EP_VERDICT_RIGHT : EP_VERDICT_TOO_SMALL;
+        kind[m * 4 + 1] = m % 11 == 5 ? EP_VERDICT_RIGHT : EP_VERDICT_TOO_BIG;
+        kind[m * 4 + 2] = kind[m * 4 + 3] = EP_VERDICT_TOO_BIG;
+    }
+    ep_next_in in = four(s);
+    ep_next out;
+    in.kind = kind;
+    in.members = 32;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 0);
+    s[1].candles = s[1].finished_right = 1;
+    ep_plan_next(&in, &out);
+    assert_true(pours(&out, 1));
+    assert_true(out.covered > 0.3);
+    // also when no draw has it right
+    for (int m = 0; m < 32; m++) {
+        kind[m * 4 + 1] = EP_VERDICT_TOO_BIG;
+    }
+    s[1].right = 0.0;
+    ep_plan_next(&in, &out);
+    assert_true(pours(&out, 1));
+}
+
 // thirty draws with none right do not show that one in twelve is not; sixty do
 static void test_few_draws_do_not_end_a_search(void **state)
 {
@@ -317,6 +350,7 @@ int main(void)
         cmocka_unit_test(test_fewer_candles_need_belief),
         cmocka_unit_test(test_a_round_costs_days),
         cmocka_unit_test(test_futility),
+        cmocka_unit_test(test_a_pass_beats_the_draws),
         cmocka_unit_test(test_few_draws_do_not_end_a_search),
         cmocka_unit_test(test_nothing_looks_right_before_a_burn),
         cmocka_unit_test(test_a_tie_goes_to_the_middle_then_to_the_cooler),
