@@ -30,6 +30,7 @@ static json_t *shape_factor(const ep_sensitivity *s)
     ep_out_new(o, "low", shape_outcome(&s->at_lo));
     ep_out_new(o, "high", shape_outcome(&s->at_hi));
     ep_out_real(o, "weight", s->weight);
+    ep_out_bool(o, "estimated", s->estimated);
     ep_out_textf(o, "text",
                  "%s (%s): over its likely range the pool reaches %.0f to %.0f %% of the way, the "
                  "wall gets %.0f to %.0f C, the rate is %.1f to %.1f g/h",
@@ -96,9 +97,17 @@ ep_status ep_case_why(ep_app *app, const json_t *in, json_t **out, ep_err *err)
         json_array_append_new(list, shape_factor(&row[i]));
     }
     ep_out_new(o, "factors", list);
-    ep_out_textf(o, "text", "After %d sessions the outcome hangs most on %s (%s), then on %s (%s).",
+    int estimated = 0;
+    for (int i = 0; i < EP_UNC_COUNT_; i++) {
+        estimated += row[i].estimated;
+    }
+    ep_out_textf(o, "text",
+                 "After %d sessions the outcome hangs most on %s (%s), then on %s (%s).%s",
                  WHY_SESSIONS, ep_uncertain_label(row[0].factor), ep_uncertain_owner(row[0].factor),
-                 ep_uncertain_label(row[1].factor), ep_uncertain_owner(row[1].factor));
+                 ep_uncertain_label(row[1].factor), ep_uncertain_owner(row[1].factor),
+                 estimated > 0 ? " The smaller ones are estimated on a round jar of each wick's "
+                                 "equal share of the wax."
+                               : "");
     *out = o;
     return EP_OK;
 }

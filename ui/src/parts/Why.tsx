@@ -11,7 +11,7 @@ import { said } from '../lib/said';
 
 interface Outcome { rate_g_h: number; reach_pct: number; depth_mid_mm: number; wall_max_C: number; flame_max_mm: number }
 interface Factor {
-  factor: string; label: string; owner: string; unit: string; lo: number; hi: number; low: Outcome; high: Outcome; weight: number;
+  factor: string; label: string; owner: string; unit: string; lo: number; hi: number; low: Outcome; high: Outcome; weight: number; estimated: boolean;
 }
 interface WhyAnswer {
   size_name: string; sessions: number; nominal: Outcome; factors: Factor[]; text: string;
@@ -64,7 +64,12 @@ function Told({ why }: { why: WhyAnswer }) {
           </li>
         ))}
       </ol>
-      {rest.length > 0 && <p class="quiet">Smaller, in this order: {rest.map((f) => f.label).join('; ')}.</p>}
+      {rest.length > 0 && (
+        <p class="quiet">
+          Smaller, in this order: {rest.map((f) => f.label).join('; ')}.
+          {rest.some((f) => f.estimated) && ' These were estimated on a round jar of each wick’s equal share of the wax.'}
+        </p>
+      )}
     </>
   );
 }
