@@ -522,6 +522,7 @@ void ep_jar_assemble(ep_jar *j)
     double sheltered = 1.0 - 0.5 * ep_min(1.0, s.freeboard_m / (2.0 * s.radius_m));
     s.film_W_m2K = ep_top_film_W_m2K(mean_surface_C(j), j->room_air_C, 2.0 * s.radius_m) *
                    sheltered * j->c->factors.f[EP_UNC_LOSS_TOP];
+    j->pool_film_W_m2K = s.film_W_m2K;
     j->into_pool_W = j->into_wall_W = 0.0;
     inside(j, &s);
     share_with_wall(j, &s);

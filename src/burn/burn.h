@@ -155,7 +155,7 @@ typedef struct ep_sample {
 typedef struct ep_session_sum {
     int number;
     double start_lit_s, lit_s;
-    double burned_kg;
+    double burned_kg;  ///< gone from the scale: burned, or boiled off
     double reach_end_frac, reach_max_frac;
     double wall_reached_s;  ///< since lighting; NAN when the pool did not get there
     double depth_mid_m, depth_wall_m, hangup_kg;  ///< at the end
@@ -182,10 +182,11 @@ enum { EP_MAX_FRAMES = 96 };
 
 /// Where the heat went over the whole run, J.
 typedef struct ep_heat_sums {
-    double flame_J;               ///< burned mass x heat of combustion
+    double flame_J;               ///< mass burned at the wicks x heat of combustion
     double to_pool_J, to_wall_J;  ///< taken up from the flame
     double room_J;                ///< lost from wax and wall to the room
     double wick_J;                ///< carried up the wick by the melt
+    double vapour_J;              ///< gone with melt that boiled off
     double stored_J;              ///< change of heat held
 } ep_heat_sums;
 
@@ -198,6 +199,8 @@ typedef struct ep_trace {
     double burn_to_stop_s;  ///< lit time when the level came to the stop height; NAN = never
     double burn_total_s;
     double left_kg;
+    double
+        boiled_kg;  ///< of what is gone, as vapour of overheated melt; 0 in a candle that is well
     ep_out end;
     ep_heat_sums heat;
     double ledger_energy_rel, ledger_mass_rel;

@@ -107,13 +107,15 @@ typedef struct ep_jar {
     double wall_mean_C, wall_outer_C;
     double wall_film_W_m2K;  // free convection outside, this step
     double room_air_C;       // air over the wax
+    double pool_film_W_m2K;  // free convection over the wax, this step
     double oxygen_frac;
     double into_pool_W, into_wall_W;  // of the part, this step
 
     // sums of the part, J and kg
     double start_kg, start_J, burned_kg, to_pool_J, to_wall_J, flame_J;
-    double drawn_J;  // heat of the melt drawn from cells
-    double wick_J;   // drawn_J and what the wicks took beyond it
+    double drawn_J;              // heat of the melt drawn from cells
+    double wick_J;               // drawn_J and what the wicks took beyond it
+    double boiled_kg, boiled_J;  // gone as vapour, with its heat
 } ep_jar;
 
 // plan_grid.c
@@ -159,6 +161,11 @@ void ep_jar_settle(ep_jar *j);
 double ep_jar_draw(ep_jar *j, int pool, double mass_kg);
 double ep_jar_level_m(const ep_jar *j, const jar_wick *w);  // thermal expansion included
 double ep_jar_pool_area_m2(const ep_jar *j, int pool);
+
+void ep_jar_empty_cell(ep_jar *j, size_t cell);
+
+// boil.c: vapour of overheated melt leaves, Eq. B31, B32
+void ep_jar_boil(ep_jar *j, double tau_s);
 
 // assemble.c: conductances, losses and flame heat for the next step
 void ep_jar_assemble(ep_jar *j);

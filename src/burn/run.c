@@ -240,7 +240,15 @@ static double lit_step_s(const burn *b)
     return fmin(tau_s, b->c->step_s);
 }
 
-// one lit step; the order: look, draw, set heat, conduct, settle, burn off
+// what boils off is gone from the scale like what burned
+static void boil_off(burn *b, double tau_s)
+{
+    double before_kg = b->jar->boiled_kg;
+    ep_jar_boil(b->jar, tau_s);
+    b->sum->burned_kg += b->jar->copies * (b->jar->boiled_kg - before_kg);
+}
+
+// one lit step; the order: look, draw, set heat, conduct, boil, settle, burn off
 static ep_out lit_step(burn *b, double tau_s)
 {
     ep_jar *j = b->jar;
@@ -259,6 +267,7 @@ static ep_out lit_step(burn *b, double tau_s)
     j->to_pool_J += j->into_pool_W * tau_s;
     j->to_wall_J += j->into_wall_W * tau_s;
     j->step_s = tau_s;
+    boil_off(b, tau_s);
     ep_jar_settle(j);
     for (int n = 0; n < j->n_wicks; n++) {
         jar_wick *w = &j->wick[n];
@@ -416,11 +425,14 @@ static void close_books(burn *b)
                              .to_pool_J = j->copies * j->to_pool_J,
                              .to_wall_J = j->copies * j->to_wall_J,
                              .wick_J = j->copies * j->wick_J,
+                             .vapour_J = j->copies * j->boiled_J,
                              .stored_J = j->copies * (end_J - j->start_J)};
     // the wicks' extra heat went through the field's sources, the rest with the mass drawn
-    t->heat.room_J = t->heat.to_pool_J + t->heat.to_wall_J - t->heat.wick_J - t->heat.stored_J;
-    t->ledger_mass_rel = fabs(j->start_kg - end_kg - j->burned_kg) / j->start_kg;
-    double residual_J = end_J - j->start_J - j->f->in_J + j->drawn_J;
+    t->heat.room_J = t->heat.to_pool_J + t->heat.to_wall_J - t->heat.wick_J - t->heat.vapour_J -
+                     t->heat.stored_J;
+    t->boiled_kg = j->copies * j->boiled_kg;
+    t->ledger_mass_rel = fabs(j->start_kg - end_kg - j->burned_kg - j->boiled_kg) / j->start_kg;
+    double residual_J = end_J - j->start_J - j->f->in_J + j->drawn_J + j->boiled_J;
     t->ledger_energy_rel = fabs(residual_J) / fmax(j->f->through_J, 1.0);
 }
 

@@ -24,7 +24,7 @@ typedef struct bucket {
     double mass_kg, heat_J;
 } bucket;
 
-static void empty_cell(ep_jar *j, size_t cell)
+void ep_jar_empty_cell(ep_jar *j, size_t cell)
 {
     j->f->mass[cell] = 0.0;
     j->f->u[cell] = 0.0;
@@ -67,7 +67,7 @@ static void tidy_column(ep_jar *j, int column)
         double share = f->mass[cell] / j->full_kg[cell];
         if (share < THINNEST && j->top[column] > j->low[column]) {
             add_to_cell(j, cell - 1, f->mass[cell], f->mass[cell] * f->u[cell]);
-            empty_cell(j, cell);
+            ep_jar_empty_cell(j, cell);
             j->top[column]--;
         } else if (share > THICKEST && j->top[column] + 1 < j->nz &&
                    j->space[cell + 1] == JAR_WAX_SPACE) {
@@ -222,7 +222,7 @@ static void give_over(ep_jar *j, int column, double over_kg, bucket *b)
     size_t cell = ep_at(j->f, column, j->top[column]);
     if (j->top[column] == j->low[column] && over_kg > 0.9 * j->f->mass[cell]) {
         take_from_cell(j, cell, j->f->mass[cell], b);
-        empty_cell(j, cell);
+        ep_jar_empty_cell(j, cell);
         j->top[column]--;
     } else {
         take_from_cell(j, cell, ep_min(over_kg, 0.9 * j->f->mass[cell]), b);
@@ -325,7 +325,7 @@ static void draw_column(ep_jar *j, int column, double kg, bucket *b)
         if (j->f->mass[cell] <= LEAST_FILM * j->full_kg[cell]) {
             // a rest too small to keep goes with the draw, so that no mass is dropped
             take_from_cell(j, cell, j->f->mass[cell], b);
-            empty_cell(j, cell);
+            ep_jar_empty_cell(j, cell);
             j->top[column]--;
         }
     }
