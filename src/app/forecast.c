@@ -81,6 +81,7 @@ void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
     ep_out_real(o, "wall_max_C", wall_C);
     ep_out_unit(o, "fill_g", t->fill_kg, EP_U_G);
     ep_out_unit(o, "left_g", t->left_kg, EP_U_G);
+    ep_out_unit(o, "boiled_g", t->boiled_kg, EP_U_G);
     ep_out_text(o, "end", ep_out_key(t->end));
     summary_text(o, t, flame_m, wall_C);
     ep_out_new(out, "summary", o);
@@ -89,7 +90,7 @@ void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
 static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
 {
     const double time_s = fmax(t->burn_total_s, 1.0);
-    const double burned_kg = t->fill_kg - t->left_kg;
+    const double burned_kg = t->fill_kg - t->left_kg - t->boiled_kg;
     double melting_J = burned_kg * (melt->latent_J_kg.value +
                                     melt->cp_solid_J_kgK.value * (melt->liquidus_K.value - 294.15));
     melting_J = fmin(melting_J, t->heat.wick_J);
@@ -100,6 +101,7 @@ static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
     ep_out_real(o, "room_W", t->heat.room_J / time_s);
     ep_out_real(o, "melting_W", melting_J / time_s);
     ep_out_real(o, "wick_W", t->heat.wick_J / time_s);
+    ep_out_real(o, "vapour_W", t->heat.vapour_J / time_s);
     if (!(t->burn_total_s > 0.0)) {
         ep_out_text(o, "text", "Nothing burns, so no heat goes anywhere.");
         ep_out_new(out, "heat", o);
@@ -109,9 +111,10 @@ static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
         o, "text",
         "Of the %.0f W the flame makes, %.1f W go into the wax and %.1f W into the wall; "
         "%.1f W of that leave for the room and %.1f W go up the wick with the melt, %.1f W "
-        "of them to melt it. The rest rises with the hot air.",
+        "of them to melt it. The rest rises with the hot air.%s",
         t->heat.flame_J / time_s, t->heat.to_pool_J / time_s, t->heat.to_wall_J / time_s,
-        t->heat.room_J / time_s, t->heat.wick_J / time_s, melting_J / time_s);
+        t->heat.room_J / time_s, t->heat.wick_J / time_s, melting_J / time_s,
+        t->boiled_kg > 0.0 ? " The melt gets so hot that some of it boils off unburned." : "");
     ep_out_new(out, "heat", o);
 }
 
