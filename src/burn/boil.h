@@ -6,8 +6,8 @@
 /// Thread use: any.
 #pragma once
 
-/// Below this no vapour is reckoned with: 0.2 kg/(m2 h) at most in the film of a pool, in candles a
-/// few milligrams an hour from the spot beside the wick.
+/// Below this no vapour is reckoned with: 0.15 kg/(m2 h) under a film of 8 W/(m2 K), which is some
+/// ten milligrams an hour from a square centimetre beside the wick.
 #define EP_BOIL_FROM_C 200.0
 
 double ep_wax_vapour_Pa(double T_C);    ///< Eq. B31; 70..450 C
