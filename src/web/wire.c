@@ -9,10 +9,12 @@
 #include <stdio.h>
 #include <string.h>
 #include <sys/socket.h>
+#include <sys/uio.h>
 
 #include "base/text.h"
 
 #define DRAIN_MAX 65536
+#define PARTS_MAX 32
 
 // by the address it reached us at: what it called us is not to be trusted yet
 static void own_address(int fd, char text[INET_ADDRSTRLEN])
@@ -85,9 +87,17 @@ static ssize_t pull(gnutls_transport_ptr_t ptr, void *to, size_t size)
     return recv(w->fd, to, size, 0);
 }
 
-static ssize_t push(gnutls_transport_ptr_t ptr, const void *from, size_t size)
+// all records of one step of the handshake at once: sent one by one, each would wait for the other
+// end to acknowledge the one before (Nagle's algorithm and delayed acknowledgements, 40 ms)
+static ssize_t push(gnutls_transport_ptr_t ptr, const giovec_t *from, int n)
 {
-    return send(((const ep_wire *)ptr)->fd, from, size, MSG_NOSIGNAL);
+    struct iovec part[PARTS_MAX];
+    int count = n < PARTS_MAX ? n : PARTS_MAX;
+    for (int i = 0; i < count; i++) {
+        part[i] = (struct iovec){.iov_base = from[i].iov_base, .iov_len = from[i].iov_len};
+    }
+    const struct msghdr message = {.msg_iov = part, .msg_iovlen = (size_t)count};
+    return sendmsg(((const ep_wire *)ptr)->fd, &message, MSG_NOSIGNAL);
 }
 
 void ep_wire_under(ep_wire *wire, struct gnutls_session_int *session)
@@ -95,5 +105,5 @@ void ep_wire_under(ep_wire *wire, struct gnutls_session_int *session)
     wire->heard = false;
     gnutls_transport_set_ptr(session, wire);
     gnutls_transport_set_pull_function(session, pull);
-    gnutls_transport_set_push_function(session, push);
+    gnutls_transport_set_vec_push_function(session, push);
 }
