@@ -103,12 +103,25 @@ static ep_status work_out(ep_app *app, ep_study *s, const ep_kept_key *key, bool
     return status;
 }
 
+static void key_of(const ep_foresight *f, ep_study *s, int seed, bool thorough, ep_kept_key *key)
+{
+    *key = (ep_kept_key){.kind = "belief", .recipe_id = f->recipe_id, .seed = seed};
+    hash_study(s, thorough, key->inputs);
+    ep_copy(s->rests_on, sizeof s->rests_on, key->inputs);
+}
+
+ep_status ep_study_recall(ep_app *app, const ep_foresight *f, ep_study *s, int seed, ep_err *err)
+{
+    ep_kept_key key;
+    key_of(f, s, seed, false, &key);
+    return s->n_wicks > 0 ? find(app, s, &key, err) : EP_OK;
+}
+
 ep_status ep_study_believe(ep_app *app, const ep_foresight *f, ep_study *s, int seed, bool thorough,
                            ep_err *err)
 {
-    ep_kept_key key = {.kind = "belief", .recipe_id = f->recipe_id, .seed = seed};
-    hash_study(s, thorough, key.inputs);
-    ep_copy(s->rests_on, sizeof s->rests_on, key.inputs);
+    ep_kept_key key;
+    key_of(f, s, seed, thorough, &key);
     if (s->n_wicks == 0) {
         const ep_belief_opts o = {.seed = (uint64_t)seed, .draws = EP_STUDY_DRAWS};
         return ep_belief_learn(&s->model, &o, &s->belief, err);

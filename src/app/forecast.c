@@ -179,29 +179,19 @@ static ep_status odds_of_abused(const ep_foresight *f, const ep_burn_case *c, in
     return ep_odds_compute(&coarse, &opts, f->limit, odds, err);
 }
 
-static ep_status compute_odds(ep_app *app, json_t *out, ep_foresight *f, int size,
+static ep_status compute_odds(ep_app *app, ep_foresight *f, const ep_middle *m, int size,
                               const ep_burn_case *c, bool abused, int seed, int members,
                               ep_wick_odds *odds, ep_err *err)
 {
-    if (abused) {
-        return odds_of_abused(f, c, seed, members, odds, err);
-    }
-    ep_study *study = NULL;
-    ep_status s = ep_study_known(app, f, seed, &study, err);
-    s = s == EP_OK ? ep_odds_known(app, f, study, size, members, seed, NULL, odds, err) : s;
-    if (s == EP_OK && study->n_wicks > 0) {
-        ep_out_new(out, "learned", ep_shape_study(study));
-        ep_foresight_rests_on(f, study);
-    }
-    ep_study_free(study);
-    return s;
+    return abused ? odds_of_abused(f, c, seed, members, odds, err)
+                  : ep_odds_known(app, f, m->study, size, members, seed, NULL, odds, err);
 }
 
-static ep_status add_odds(ep_app *app, json_t *out, ep_foresight *f, int size,
+static ep_status add_odds(ep_app *app, json_t *out, ep_foresight *f, const ep_middle *m, int size,
                           const ep_burn_case *c, bool abused, int seed, int members,
                           ep_wick_odds *odds, ep_err *err)
 {
-    ep_status s = compute_odds(app, out, f, size, c, abused, seed, members, odds, err);
+    ep_status s = compute_odds(app, f, m, size, c, abused, seed, members, odds, err);
     if (s == EP_OK) {
         ep_out_new(out, "intervals", ep_shape_intervals(odds));
         ep_out_new(out, "odds", ep_shape_odds(&f->series.size[size], odds));
@@ -230,6 +220,44 @@ static bool set_abuse(const json_t *in, ep_burn_case *c)
     return any;
 }
 
+// a candle used against its label: burns teach of those used as it says. Odds cannot wait for what
+// was learned; one burn alone may be had before.
+static const char *source_of(const json_t *in, bool abused)
+{
+    const char *from = ep_in_text(in, "from");
+    const bool early = from && strcmp(from, "kept") == 0 && ep_in_int(in, "members", 0) > 0;
+    return abused ? "tables" : early ? "burns" : from;
+}
+
+static ep_status shape_all(ep_app *app, json_t *answer, ep_foresight *f, const ep_middle *m,
+                           int size, const ep_burn_case *c, bool abused, int seed, int members,
+                           const ep_trace *t, ep_err *err)
+{
+    ep_wick_odds odds;
+    ep_status s = EP_OK;
+    if (members > 0) {
+        s = add_odds(app, answer, f, m, size, c, abused, seed, members, &odds, err);
+    }
+    if (m->learned) {
+        ep_foresight_rests_on(f, m->study);
+    }
+    s = s == EP_OK ? ep_shape_judgement(answer, f, t, c, err) : s;
+    if (s != EP_OK) {
+        return s;
+    }
+    ep_shape_middle(answer, m, f, size, c);
+    ep_out_new(answer, "trace", ep_shape_trace(t, 0));
+    ep_out_new(answer, "sessions", ep_shape_sessions(t));
+    ep_shape_summary(answer, t, members > 0 ? &odds : NULL);
+    shape_heat(answer, t, &f->melt);
+    ep_out_new(answer, "cut", ep_shape_cut(t, c, 0));
+    json_t *ledger = json_object();
+    ep_out_real(ledger, "energy_rel", t->ledger_energy_rel);
+    ep_out_real(ledger, "mass_rel", t->ledger_mass_rel);
+    ep_out_new(answer, "ledger", ledger);
+    return EP_OK;
+}
+
 ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     ep_foresight f = {0};
@@ -251,32 +279,23 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
     bool abused = set_abuse(in, &c);
     c.keep_frames = true;
     c.threads = ep_burn_case_rings(&c) ? 1 : 2;
+    ep_middle m;
     ep_trace *t = NULL;
-    s = ep_burn_run(&c, &t, err);
-    if (s != EP_OK) {
-        return s;
-    }
-    json_t *answer = json_object();
-    ep_wick_odds odds;
-    s = members > 0 ? add_odds(app, answer, &f, size, &c, abused, seed, members, &odds, err)
-                    : EP_OK;
-    s = s == EP_OK ? ep_shape_judgement(answer, &f, t, &c, err) : s;
+    s = ep_middle_open(app, &f, seed, source_of(in, abused), &m, err);
+    s = s == EP_OK ? ep_middle_burn(&m, &f, size, &c, &t, err) : s;
+    json_t *answer = NULL;
     if (s == EP_OK) {
-        ep_out_new(answer, "trace", ep_shape_trace(t, 0));
-        ep_out_new(answer, "sessions", ep_shape_sessions(t));
-        ep_shape_summary(answer, t, members > 0 ? &odds : NULL);
-        shape_heat(answer, t, &f.melt);
-        ep_out_new(answer, "cut", ep_shape_cut(t, &c, 0));
-        json_t *ledger = json_object();
-        ep_out_real(ledger, "energy_rel", t->ledger_energy_rel);
-        ep_out_real(ledger, "mass_rel", t->ledger_mass_rel);
-        ep_out_new(answer, "ledger", ledger);
+        answer = json_object();
+        s = shape_all(app, answer, &f, &m, size, &c, abused, seed, members, t, err);
+    }
+    if (s == EP_OK) {
         shape_head(answer, &f, size, seed, members, now_s() - start_s);
-        ep_shape_above(answer, t, &c);
+        ep_shape_above(answer, t, &c);  // adds to the cautions of the head
         // what is expected of a test is the forecast of the candle used as its label says
         s = abused ? EP_OK : keep_it(app, &f, size, seed, members, answer, err);
     }
     ep_trace_destroy(t);
+    ep_study_free(m.study);
     if (s == EP_OK) {
         *out = answer;
     } else {

@@ -66,6 +66,8 @@ ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_e
 /// thorough = importance draws and tempering too.
 ep_status ep_study_believe(ep_app *app, const ep_foresight *f, ep_study *s, int seed, bool thorough,
                            ep_err *err);
+/// The belief if it is kept; s->belief stays NULL when it is not.
+ep_status ep_study_recall(ep_app *app, const ep_foresight *f, ep_study *s, int seed, ep_err *err);
 /// Add what a run's terms are about.
 uint64_t ep_study_hash_terms(uint64_t h, const ep_study *s, const ep_model_run *r);
 void ep_study_free(ep_study *s);
@@ -85,6 +87,26 @@ ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int siz
 /// Of every size; odds holds EP_MAX_SIZES; kinds NULL or members x n_sizes.
 ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,
                             unsigned char *kinds, ep_wick_odds *odds, ep_err *err);
+
+/// The one candle a forecast shows: in the middle of what is believed, or of the tables' ranges.
+typedef struct ep_middle {
+    ep_study *study;  ///< owned; empty when only the tables were asked for
+    bool learned;     ///< of the study; else of the tables
+    bool waits;       ///< something was burned and is not learned from yet
+    bool shifted;     ///< readings of the recipe's own candles are known to differ from the engine
+} ep_middle;
+
+/// `from` of a forecast or what-if: "burns" (NULL too: what they teach is worked out when it is not
+/// kept), "kept" (only if it is), "tables". Free out->study whatever is returned.
+ep_status ep_middle_open(ep_app *app, const ep_foresight *f, int seed, const char *from,
+                         ep_middle *out, ep_err *err);
+/// Burn c (of the recipe, or of it with something changed) with the factors of the middle, which
+/// are written to it; the trace as it will be read, its pictures as the engine has them.
+ep_status ep_middle_burn(const ep_middle *m, const ep_foresight *f, int size, ep_burn_case *c,
+                         ep_trace **out, ep_err *err);
+/// `made_of` and `learned` of an answer about such a burn.
+void ep_shape_middle(json_t *out, const ep_middle *m, const ep_foresight *f, int size,
+                     const ep_burn_case *c);
 
 /// `{how, how_text, wicks, candles, sessions, readings, ...}` of docs/api.md.
 json_t *ep_shape_study(const ep_study *s);

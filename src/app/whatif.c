@@ -5,6 +5,7 @@
 
 #include "app/bench_int.h"
 #include "app/foresee_int.h"
+#include "app/learn_int.h"
 #include "app/recipe_int.h"
 
 enum { WHATIF_SESSIONS = 3 };
@@ -61,7 +62,8 @@ static json_t *shape_burn(const question *q, const ep_foresight *f, int size, co
     return o;
 }
 
-static ep_status burn_it(question *q, const ep_foresight *f, int size, json_t **out, ep_err *err)
+static ep_status burn_it(question *q, const ep_middle *m, const ep_foresight *f, int size,
+                         json_t **out, ep_err *err)
 {
     ep_burn_case c;
     ep_trace *t = NULL;
@@ -78,9 +80,10 @@ static ep_status burn_it(question *q, const ep_foresight *f, int size, json_t **
     c.keep_frames = strcmp(q->frames, "none") != 0;
     c.wanted = wanted;
     c.wanted_ctx = q;
-    s = ep_burn_run(&c, &t, err);
+    s = ep_middle_burn(m, f, size, &c, &t, err);
     if (s == EP_OK) {
         *out = shape_burn(q, f, size, t, &c);
+        ep_shape_middle(*out, m, f, size, &c);
         s = ep_shape_judgement(*out, f, t, &c, err);
         ep_trace_destroy(t);
     }
@@ -193,10 +196,13 @@ ep_status ep_case_what_if(ep_app *app, const json_t *in, json_t **out, ep_err *e
         s = change_load(app, in, &changed, err);
     }
     json_t *now = NULL, *then = NULL;
+    ep_middle m = {0};
+    s = s == EP_OK ? ep_middle_open(app, &f, 1, ep_in_text(in, "from"), &m, err) : s;
     if (s == EP_OK && ep_in_bool(in, "now", true)) {
-        s = burn_it(&q, &f, size, &now, err);
+        s = burn_it(&q, &m, &f, size, &now, err);
     }
-    s = s == EP_OK ? burn_it(&q, &changed, changed_size, &then, err) : s;
+    s = s == EP_OK ? burn_it(&q, &m, &changed, changed_size, &then, err) : s;
+    ep_study_free(m.study);
     if (s != EP_OK) {
         json_decref(now);
         json_decref(then);

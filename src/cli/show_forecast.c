@@ -88,6 +88,11 @@ static void show_head(ep_show *show, json_t *answer)
 // where every figure of a forecast comes from, so that it can be had again
 static void show_origin(ep_show *show, json_t *answer)
 {
+    json_t *made_of = json_object_get(answer, "made_of");
+    if (*ep_show_get_text(made_of, "text")) {
+        ep_text_add(&show->out, "\n");
+        ep_show_say(show, 0, "", ep_show_get_text(made_of, "text"));
+    }
     double members = 0;
     double seed = 0;
     double seconds = 0;

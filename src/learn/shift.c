@@ -64,15 +64,14 @@ static void shift_session(ep_session_sum *u, const ep_shift *s, double life, dou
         u->depth_mid_m > 0.0
             ? fmax(u->depth_mid_m + 1e-3 * moved(s, EP_DATUM_DEPTH, life, u->lit_s / 60.0), 0.0)
             : u->depth_mid_m;
-    u->flame_max_m *= exp(moved(s, EP_DATUM_FLAME, life, u->lit_s / 60.0));
-    double rise_K = u->wall_max_C - room_C;
-    u->wall_max_C =
-        room_C + fmax(rise_K + moved(s, EP_DATUM_WALL, life, u->lit_s / 60.0), 0.2 * rise_K);
     u->soot_margin_min_m += 1e-3 * moved(s, EP_DATUM_SOOT, life, u->lit_s / 60.0);
     u->cap_index =
         clamp(u->cap_index + moved(s, EP_DATUM_MUSHROOM, life, u->lit_s / 60.0), 0.0, 3.0);
     u->burned_kg *= exp(moved(s, EP_DATUM_RATE, life, u->lit_s / 60.0));
-    u->wall_reached_s = (double)NAN;  // found again from the samples
+    // found again from the samples: the drift within a session may move the moment of the most
+    u->wall_reached_s = (double)NAN;
+    u->flame_max_m = 0.0;
+    u->wall_max_C = room_C;
 }
 
 void ep_shift_trace(ep_trace *t, const ep_shift *s, double room_C)
@@ -90,6 +89,8 @@ void ep_shift_trace(ep_trace *t, const ep_shift *s, double room_C)
         ep_session_sum *u = &t->session[p->session - 1];
         double life = t->fill_kg > 0.0 ? clamp(1.0 - p->left_kg / t->fill_kg, 0.0, 1.0) : 0.0;
         shift_sample(p, s, u->inner_m, life, room_C);
+        u->flame_max_m = fmax(u->flame_max_m, p->flame_m);
+        u->wall_max_C = fmax(u->wall_max_C, p->wall_max_C);
         if (isnan(u->wall_reached_s) && p->reach_frac >= 0.995) {
             u->wall_reached_s = p->minute * 60.0;
         }

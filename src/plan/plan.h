@@ -80,7 +80,7 @@ ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit
 
 /// Raise with every change that moves odds of the same draws under the same engine: kept ones are
 /// then no longer taken.
-#define EP_ODDS_METHOD 1
+#define EP_ODDS_METHOD 2
 /// Odds and the verdict kind of each of their members as bytes (free), and back, bit for bit.
 /// kinds: odds->members of them; reading, it may be NULL. EP_E_PARSE when the bytes are not odds of
 /// so many members.

@@ -109,6 +109,8 @@ export interface Forecast {
   recipe_id: string; revision: number;
   wick: { size_id: string; size_name: string; series_name: string; count: number; linear_density_g_m: number | null };
   engine: string; tables: string; seed: number; members: number; seconds: number; trace: Trace;
+  /** Of what the one candle shown is made; `waits`: burns teach more, once that is worked out. */
+  made_of: { how: 'tables' | 'burns'; waits: boolean; text: string };
   sessions: ForecastSession[];
   summary: {
     burn_h_to_stop: number | null; burn_h_total: number; burn_h_claim: number | null; rate_g_h: number;

@@ -1,7 +1,8 @@
 // The test of a recipe: the verdict for each wick with its reasons, forecast against fact, the sessions
 // behind it, and the maker's decision.
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { postJson, withQuery } from '../lib/api';
+import { useForecast } from '../lib/forecast';
 import { Form, FormProblem, useForm } from '../lib/form';
 import { answersChanged, useAnswer } from '../lib/live';
 import type { Photo } from '../lib/photo';
@@ -43,9 +44,11 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
   const candles = useAnswer<{ candles: Candle[] }>(withQuery('/api/candles', { recipe: recipe.id }));
   const limits = useAnswer<{ limits: Limit[] }>('/api/limits');
   const wick = page.wicks.find((w) => w.size_id === size) ?? page.wicks[0];
-  const path = (members: number) => withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick?.size_id, revision: page.revision, members });
-  const forecast = useAnswer<Forecast>(wick ? path(0) : null);
-  const banded = useAnswer<Forecast>(wick && forecast.data ? path(32) : null);
+  const [known, setKnown] = useState(false);
+  const forecast = useForecast(recipe.id, wick?.size_id, page.revision, known);
+  const banded = useAnswer<Forecast>(wick && forecast.data
+    ? withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick.size_id, revision: page.revision, members: 32 }) : null);
+  useEffect(() => { if (banded.data) setKnown(true); }, [banded.data]);
   if (!wick) {
     return (
       <Empty action={<a class="button" href={`/recipes/${recipe.id}#plan`}>See what to pour first</a>}>
@@ -78,7 +81,7 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
       </Section>
       {page.wicks.flatMap((w) => w.candles).length > 1 && (
         <Section title="Candle by candle" wide note="all candles of this test, whatever their wick">
-          <EachCandle {...{ recipe, page }} candles={candles.data?.candles ?? []} readings={readings.data?.readings ?? []} sessions={sessions.data?.sessions ?? []} limits={limits.data?.limits} />
+          <EachCandle {...{ recipe, page, known }} candles={candles.data?.candles ?? []} readings={readings.data?.readings ?? []} sessions={sessions.data?.sessions ?? []} limits={limits.data?.limits} />
         </Section>
       )}
       <ProofPhotos recipe={recipe.id} codes={wick.candles} readings={readings.data?.readings ?? []} />

@@ -32,6 +32,8 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
   const usual = new Set([...(meta.data?.cautions.burning ?? recipe.cautions), ...(meta.data?.cautions.glass ?? [])]);
   const [picked, setPicked] = useState<string | null>(null);
   const [kept, setKept] = useState('');
+  const [bandIn, setBandIn] = useState(false);
+  const known = bandIn || plan.data !== null;
   const sizes = series.data?.sizes ?? [];
   const middle = sizes[Math.floor((sizes.length - 1) / 2)]?.id ?? null;
   const shown = picked ?? r.size?.id ?? (plan.data && bestSize(plan.data.sizes)?.size_id) ?? middle;
@@ -47,15 +49,15 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </nav>
       <Cautions list={recipe.cautions.filter((c) => !usual.has(c))} title="Noted" />
       <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
-        <Foresee recipe={recipe} sizes={sizes} shown={shown} onShow={setPicked} ready={!plan.loading} />
+        <Foresee recipe={recipe} sizes={sizes} shown={shown} onShow={setPicked} ready={!plan.loading} known={known} onKnown={() => setBandIn(true)} />
       </Section>
       <Section title="What if" id="what-if" wide note="change one thing, and see the burn answer">
         {kept && <p class="notice" role="status">{kept} <a href="#candle">The candle now</a></p>}
-        <WhatIf key={r.number} recipe={recipe} sizes={sizes} shown={shown} onKept={setKept} />
+        <WhatIf key={r.number} recipe={recipe} sizes={sizes} shown={shown} known={known} onKept={setKept} />
       </Section>
       {shown && sizes.length > 1 && (
         <Section title="Side by side" id="side-by-side" wide note="sizes of the series at the same moment">
-          <SideBySide recipe={recipe} sizes={sizes} shown={shown} />
+          <SideBySide recipe={recipe} sizes={sizes} shown={shown} known={known} />
         </Section>
       )}
       <Section title="Odds" id="odds" note="ten candles made alike, as the forecast sees them">

@@ -1,9 +1,8 @@
 // Small multiples: every candle of the test has its own small chart of one quantity, all with the same
 // axes, the forecast of its wick behind it. What differs between brothers shows at once.
 import { useEffect, useState } from 'preact/hooks';
-import { withQuery } from '../lib/api';
 import { factsOf, limitOf, QUANTITIES, type Quantity } from '../lib/facts';
-import { useAnswer } from '../lib/live';
+import { useForecast } from '../lib/forecast';
 import type { Candle, Finding, Forecast, Limit, Reading, Recipe, Session, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
 import { plural } from '../lib/when';
@@ -11,12 +10,14 @@ import { Chart, type Point } from './Chart';
 import { said } from '../lib/said';
 
 interface EachProps {
+  /** What was learned is at hand. */
+  known: boolean;
   recipe: Recipe; page: VerdictPage; candles: Candle[]; readings: Reading[]; sessions: Session[]; limits: Limit[] | undefined;
 }
 
 const CHOICES = QUANTITIES.filter((q) => q.key !== 'reach_pct' && q.key !== 'hangup_g');
 
-export function EachCandle({ recipe, page, candles, readings, sessions, limits }: EachProps) {
+export function EachCandle({ known, recipe, page, candles, readings, sessions, limits }: EachProps) {
   const [key, setKey] = useState(CHOICES[0]!.key);
   const [forecasts, setForecasts] = useState<Record<string, Forecast>>({});
   const q = CHOICES.find((c) => c.key === key)!;
@@ -37,7 +38,7 @@ export function EachCandle({ recipe, page, candles, readings, sessions, limits }
       </fieldset>
       <div class="each-wicks">
       {page.wicks.map((w) => (
-        <OneWick key={w.size_id} {...{ recipe, q, points, hold, last, limits }} revision={page.revision} wick={w} candles={candles}
+        <OneWick key={w.size_id} {...{ known, recipe, q, points, hold, last, limits }} revision={page.revision} wick={w} candles={candles}
           onForecast={(f) => setForecasts((now) => (now[w.size_id] === f ? now : { ...now, [w.size_id]: f }))} />
       ))}
       </div>
@@ -47,12 +48,13 @@ export function EachCandle({ recipe, page, candles, readings, sessions, limits }
 }
 
 interface OneProps {
+  known: boolean;
   recipe: Recipe; revision: number; wick: VerdictPage['wicks'][number]; q: Quantity; points: Point[]; hold: number[]; last: number;
   candles: Candle[]; limits: Limit[] | undefined; onForecast: (f: Forecast) => void;
 }
 
-function OneWick({ recipe, revision, wick, q, points, hold, last, candles, limits, onForecast }: OneProps) {
-  const answer = useAnswer<Forecast>(withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: wick.size_id, revision, members: 0 }));
+function OneWick({ known, recipe, revision, wick, q, points, hold, last, candles, limits, onForecast }: OneProps) {
+  const answer = useForecast(recipe.id, wick.size_id, revision, known);
   useEffect(() => { if (answer.data) onForecast(answer.data); }, [answer.data]);
   const line = answer.data?.sessions.map((s) => s[q.key]);
   const xs = Array.from({ length: last }, (_, i) => i + 1);

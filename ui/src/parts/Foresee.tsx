@@ -1,6 +1,7 @@
 // The forecast of one wick size: the player, its story in a sentence, charts over the sessions.
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
+import { useForecast } from '../lib/forecast';
 import { useAnswer } from '../lib/live';
 import { bandAt, factsOf, limitOf, QUANTITIES } from '../lib/facts';
 import type { Forecast, Limit, Reading, Recipe, Session, Size, VerdictPage } from '../lib/types';
@@ -19,14 +20,18 @@ interface ForeseeProps {
   sizes: Size[];
   shown: string | null;
   onShow: (id: string) => void;
-  /** The odds are in: time to burn the band. */
+  /** The odds are in, or will not come: time to burn the band. */
   ready: boolean;
+  /** What was learned is at hand. */
+  known: boolean;
+  onKnown: () => void;
 }
 
-export function Foresee({ recipe, sizes, shown, onShow, ready }: ForeseeProps) {
+export function Foresee({ recipe, sizes, shown, onShow, ready, known, onKnown }: ForeseeProps) {
   const base = `/api/recipes/${recipe.id}/forecast`;
-  const answer = useAnswer<Forecast>(shown ? withQuery(base, { wick: shown, revision: recipe.revision.number }) : null);
+  const answer = useForecast(recipe.id, shown, recipe.revision.number, known);
   const banded = useAnswer<Forecast>(shown && answer.data && ready ? withQuery(base, { wick: shown, revision: recipe.revision.number, members: MEMBERS }) : null);
+  useEffect(() => { if (banded.data) onKnown(); }, [banded.data]);
   return (
     <>
       {sizes.length > 0 && (
@@ -69,10 +74,11 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
         {s.burn_h_to_stop !== null && <>Burns {show(s.burn_h_to_stop, 'h')} to the stop height. </>}
         {banded?.odds?.claim_text && <>{banded.odds.claim_text} </>}
       </p>
+      <p class="quiet">{said(forecast.made_of.text)}</p>
       <h3 class="charts-title">Where the heat goes</h3>
       <Heat heat={forecast.heat} />
       <h3 class="charts-title">Session by session</h3>
-      <p class="quiet">The line is the forecast from the middle of what is known; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}{dots}</p>
+      <p class="quiet">The line is the candle shown above; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}{dots}</p>
       <div class="charts">
         {QUANTITIES.map((q) => (
           <Chart key={q.key} title={q.title} kind={q.kind} xLabel="session" xs={xs} line={forecast.sessions.map((x) => x[q.key])} points={factsOf(q, readings, sessions, codes)}

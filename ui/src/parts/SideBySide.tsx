@@ -1,9 +1,8 @@
 // Any two or three sizes of the series side by side: the same jar, the same moment, another wick.
 import { useMemo, useState } from 'preact/hooks';
-import { withQuery } from '../lib/api';
-import { useAnswer } from '../lib/live';
+import { useForecast } from '../lib/forecast';
 import { firstFrame, momentsOf } from '../lib/moment';
-import type { Forecast, Recipe, Size } from '../lib/types';
+import type { Recipe, Size } from '../lib/types';
 import { show } from '../lib/units';
 import { Jars, LIFE_ROWS, momentRows, MomentSlider, RowsTable, type Shown } from './Jars';
 import { WaxLegend } from './JarCut';
@@ -17,7 +16,7 @@ function neighbours(sizes: Size[], shown: string): string[] {
   return sizes.slice(from, from + MOST).map((s) => s.id);
 }
 
-export function SideBySide({ recipe, sizes, shown }: { recipe: Recipe; sizes: Size[]; shown: string }) {
+export function SideBySide({ recipe, sizes, shown, known }: { recipe: Recipe; sizes: Size[]; shown: string; known: boolean }) {
   const [picked, setPicked] = useState<string[] | null>(null);
   const chosen = picked ?? neighbours(sizes, shown);
   const list = sizes.filter((s) => chosen.includes(s.id));
@@ -32,20 +31,20 @@ export function SideBySide({ recipe, sizes, shown }: { recipe: Recipe; sizes: Si
           ))}
         </div>
       </fieldset>
-      {list.length < 2 ? <p class="quiet">Choose one more to compare.</p> : <Compared key={recipe.revision.number} recipe={recipe} list={list} />}
+      {list.length < 2 ? <p class="quiet">Choose one more to compare.</p> : <Compared key={recipe.revision.number} recipe={recipe} list={list} known={known} />}
     </>
   );
 }
 
 /** Three questions whatever the choice, so that each keeps its answer; the same ones the forecast above asks. */
-function useBurns(recipe: Recipe, list: Size[]): Shown[] {
-  const path = (s: Size | undefined) => (s ? withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: s.id, revision: recipe.revision.number }) : null);
-  const a = useAnswer<Forecast>(path(list[0])), b = useAnswer<Forecast>(path(list[1])), c = useAnswer<Forecast>(path(list[2]));
+function useBurns(recipe: Recipe, list: Size[], known: boolean): Shown[] {
+  const of = (s: Size | undefined) => useForecast(recipe.id, s?.id, recipe.revision.number, known);
+  const a = of(list[0]), b = of(list[1]), c = of(list[2]);
   return list.map((s, i) => ({ key: s.id, name: s.name, under: show(s.linear_density_g_m, 'g_m'), burn: [a, b, c][i]!.data }));
 }
 
-function Compared({ recipe, list }: { recipe: Recipe; list: Size[] }) {
-  const burns = useBurns(recipe, list);
+function Compared({ recipe, list, known }: { recipe: Recipe; list: Size[]; known: boolean }) {
+  const burns = useBurns(recipe, list, known);
   const [at, setAt] = useState<number | null>(null);
   const cuts = burns.flatMap((s) => (s.burn ? [s.burn.cut] : []));
   const moments = useMemo(() => momentsOf(cuts), [cuts.length, burns.map((s) => (s.burn ? s.key : '')).join()]);

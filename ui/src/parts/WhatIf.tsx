@@ -3,8 +3,9 @@
 // forecast once it rests. What pleases becomes the next revision.
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { aboveAt, equalShares, spotsForDoor, type Spot } from '../lib/above';
-import { postJson, withQuery } from '../lib/api';
+import { postJson } from '../lib/api';
 import { useAsked, type Question } from '../lib/ask';
+import { useForecast } from '../lib/forecast';
 import { bare, Form, FormProblem, useForm } from '../lib/form';
 import { changesOf, isTurned, knobsOf, lower, revisionOf, sayChange, sayKnob, widened, type Knob, type Turned } from '../lib/knobs';
 import { answersChanged, useAnswer } from '../lib/live';
@@ -23,11 +24,11 @@ import { Slide } from './Slide';
 const REST_MS = 350; // a finger that has not moved for this long rests
 const LIFE = 64; // sessions: to the end of any jar
 
-interface WhatIfProps { recipe: Recipe; sizes: Size[]; shown: string | null; onKept: (text: string) => void }
+interface WhatIfProps { recipe: Recipe; sizes: Size[]; shown: string | null; known: boolean; onKept: (text: string) => void }
 
-export function WhatIf({ recipe, sizes, shown, onKept }: WhatIfProps) {
+export function WhatIf({ recipe, sizes, shown, known, onKept }: WhatIfProps) {
   const container = useAnswer<Container>(`/api/containers/${recipe.revision.container.id}`);
-  const forecast = useAnswer<Forecast>(shown ? withQuery(`/api/recipes/${recipe.id}/forecast`, { wick: shown, revision: recipe.revision.number }) : null);
+  const forecast = useForecast(recipe.id, shown, recipe.revision.number, known);
   if (!shown) return <p class="quiet">Choose a wick size above first.</p>;
   return (
     <Await answer={container}>
@@ -68,7 +69,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
   const layout = layoutOf(recipe, container, knobs, turned, own);
   const changes = { ...changesOf(knobs, turned, sizes), ...(layout.byHand ? { places: layout.spots.map((s) => `${s.x.toFixed(1)} mm: ${s.y.toFixed(1)} mm`).join(', ') } : {}) };
   const any = Object.keys(changes).length > 0;
-  const base = { path: `/api/recipes/${recipe.id}/what-if`, same: { wick: shown, revision: recipe.revision.number, sessions: LIFE, now: 'no' } };
+  const base = { path: `/api/recipes/${recipe.id}/what-if`, same: { wick: shown, revision: recipe.revision.number, sessions: LIFE, now: 'no', from: now.made_of.how } };
   const question: Question | null = !any ? null : {
     path: base.path, fine: !moving, query: { ...base.same, ...changes, detail: moving ? 'quick' : 'fine', frames: moving ? 'session' : 'all', ...(moving ? { shown: moment.session } : {}) },
   };
