@@ -87,7 +87,7 @@ function App() {
     if (location.hash) setTimeout(() => document.getElementById(location.hash.slice(1))?.scrollIntoView(), 400);
   }, [path]);
   // no page before the units are known: a number must not change its unit under the eye
-  if (!settings.data && !settings.error) return <Shell path={path} open={false}><Loading what="Opening the workshop" /></Shell>;
+  if (!settings.data && !settings.error) return <Shell path={path} open={false}><main id="main" class="page"><h1 class="unseen">Evenpool</h1><Loading what="Opening the workshop" /></main></Shell>;
   // a device not let in, or shut out: nothing else would open
   if (settings.error instanceof Refused && settings.error.field === 'device' && path !== '/pair') return <Shell path={path} open={false}><div class="stage"><Pair /></div></Shell>;
   return <Shell path={path} open><div key={`${path} ${units}`} class="stage">{pageAt(path)}</div></Shell>;

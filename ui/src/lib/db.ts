@@ -1,5 +1,6 @@
 // The browser's own database: writes not yet sent, and the last answers for when the server is gone.
 import { openDB, type DBSchema, type IDBPDatabase } from 'idb';
+import type { Session } from './types';
 
 export interface OutItem {
   seq?: number; // given by the database: the order of typing
@@ -10,6 +11,7 @@ export interface OutItem {
   what: string; // plain words for the list of things not yet sent
   session_id: string;
   typed_at: number; // server's time, ms
+  lit?: Session; // candles lit: the session as it is shown until the door has it
   heavy?: boolean; // a picture: what is light goes first
   refused: string; // the door's text when it said no; '' while waiting
 }

@@ -50,11 +50,13 @@ export async function startOutbox(): Promise<void> {
 export async function put(item: Omit<OutItem, 'seq' | 'refused'>, instead: string[] = []): Promise<Outcome> {
   const kept: OutItem = { ...item, refused: '' };
   const gone = items.filter((i) => i.refused && instead.includes(i.id));
+  // what was typed into a session comes after its lighting, also when that is put right
+  const place = gone.find((i) => i.lit)?.seq;
   const step = (await db()).transaction('outbox', 'readwrite');
-  const seq = await step.store.add(kept);
-  for (const old of gone) if (old.seq !== undefined) await step.store.delete(old.seq);
+  const seq = place === undefined ? await step.store.add(kept) : await step.store.put({ ...kept, seq: place });
+  for (const old of gone) if (old.seq !== undefined && old.seq !== seq) await step.store.delete(old.seq);
   await step.done;
-  changed([...items.filter((i) => !gone.some((g) => g.id === i.id)), { ...kept, seq }]);
+  changed([...items.filter((i) => !gone.includes(i)), { ...kept, seq }].sort((a, b) => a.seq! - b.seq!));
   return new Promise((resolve) => {
     outcomes.set(item.id, resolve);
     void flush();
@@ -84,8 +86,14 @@ export async function flush(): Promise<void> {
   for (const item of items) if (!item.refused) settle(item.id, { kind: 'kept' });
 }
 
-/** In the order typed, but no picture holds up a reading. */
-const firstWaiting = (): OutItem | undefined => items.find((i) => !i.refused && !i.heavy) ?? items.find((i) => !i.refused);
+/** In the order typed, but no picture holds up a reading, and what hangs on a lighting that was refused waits for it. */
+function firstWaiting(): OutItem | undefined {
+  const ready = items.filter((i) => !i.refused && !hangs(i));
+  return ready.find((i) => !i.heavy) ?? ready[0];
+}
+
+/** Typed into a session whose lighting the door refused: sent once that is put right, or given up. */
+export const hangs = (item: OutItem): boolean => !item.lit && items.some((i) => i.lit && i.refused && i.session_id === item.session_id);
 
 function settle(id: string, outcome: Outcome): void {
   outcomes.get(id)?.(outcome);

@@ -50,7 +50,7 @@ export interface Revision {
   trim_mm: number; session_h: number; stop_height_mm: number; note: string | null;
 }
 export interface Recipe {
-  id: string; name: string; archived: boolean; created: string; state: RecipeState; state_text: string;
+  due_own: boolean; due_minutes: string; id: string; name: string; archived: boolean; created: string; state: RecipeState; state_text: string;
   revision: Revision; revisions: Revision[]; cautions: string[];
 }
 export interface RevisionDiff {

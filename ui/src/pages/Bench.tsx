@@ -20,11 +20,13 @@ import { Tape } from '../parts/Tape';
 import { StopNow } from '../parts/Verdict';
 
 export function Bench({ id }: { id: string }) {
-  const session = useAnswer<Session>(`/api/sessions/${id}`, 10000);
+  const known = useAnswer<Session>(`/api/sessions/${id}`, 10000);
+  const mine = useOutbox().find((i) => i.id === id)?.lit; // lit here, and the door has not taken it yet
+  const session = known.data || !mine ? known : { ...known, data: mine, old_at: null };
   const kinds = useAnswer<{ kinds: ReadingKind[] }>('/api/reading-kinds');
   return (
-    <Await answer={session} what="Opening the session">
-      {(s) => <Await answer={kinds}>{(k) => <BenchOf session={s} kinds={k.kinds} />}</Await>}
+    <Await answer={session} page="Burn session" what="Opening the session">
+      {(s) => <Await answer={kinds} page="Burn session">{(k) => <BenchOf session={s} kinds={k.kinds} />}</Await>}
     </Await>
   );
 }

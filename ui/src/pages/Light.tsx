@@ -1,10 +1,16 @@
 // Light several candles together: which, what they weigh, the room they burn in.
-import { postJson, withQuery } from '../lib/api';
-import { Form, FormProblem, useForm } from '../lib/form';
+import { useState } from 'preact/hooks';
+import { Refused, withQuery } from '../lib/api';
+import { useOutbox } from '../lib/bench';
+import { serverNow } from '../lib/clock';
+import type { OutItem } from '../lib/db';
+import { Form, FormProblem, spoken, useForm } from '../lib/form';
 import { withUnit } from '../lib/guess';
-import { answersChanged, useAnswer } from '../lib/live';
+import { litHere, sessionHere } from '../lib/lit';
+import { seed, useAnswer } from '../lib/live';
+import { drop, put } from '../lib/outbox';
 import { go, usePlace } from '../lib/router';
-import type { Candle, Meta, Session } from '../lib/types';
+import type { Candle, Meta, Setting } from '../lib/types';
 import { show, typedUnits } from '../lib/units';
 import { plural, sizeWord, span } from '../lib/when';
 import { Cautions } from '../parts/Caution';
@@ -12,38 +18,62 @@ import { CheckField, ChoiceField, Field } from '../parts/Field';
 import { Await, Empty, Page, Section } from '../parts/Page';
 
 export function Light() {
-  const recipe = usePlace().query.get('recipe');
+  const { query } = usePlace();
+  const recipe = query.get('recipe');
   const answer = useAnswer<{ candles: Candle[] }>(withQuery('/api/candles', { recipe }));
+  const items = useOutbox();
+  const here = litHere(items);
+  const [refused] = useState(() => items.find((i) => i.lit && i.refused && i.id === query.get('again')) ?? null);
   return (
     <Page title="Light candles" over={<a href="/">Today</a>}>
-      <Await answer={answer}>{({ candles }) => <LightForm key={recipe ?? 'all'} candles={candles.filter((c) => c.state !== 'finished' && c.state !== 'lit')} recipe={recipe} />}</Await>
+      {refused && <p class="notice warn">This lighting was refused: {spoken(refused.refused)} What was read since waits for it.</p>}
+      <Await answer={answer}>{({ candles }) => <LightForm key={refused?.id ?? recipe ?? 'all'} candles={candles.filter((c) => c.state !== 'finished' && c.state !== 'lit' && !here.has(c.id))} recipe={recipe} refused={refused} />}</Await>
     </Page>
   );
 }
 
+/** What was typed for a lighting, back in the form. */
+function valuesOf({ body, lit }: OutItem): Record<string, string> {
+  const values: Record<string, string> = { draught: String(body.draught ?? '0') };
+  for (const c of lit!.candles) values[`on.${c.candle_id}`] = '1';
+  for (const [code, mass] of Object.entries((body.masses ?? {}) as Record<string, string>)) values[`masses.${code}`] = mass;
+  for (const key of ['planned', 'room_temp', 'trim']) values[key] = String(body[key] ?? '');
+  return values;
+}
+
 const ORDER: Candle['state'][] = ['ready', 'resting', 'curing'];
 
-function LightForm({ candles, recipe }: { candles: Candle[]; recipe: string | null }) {
+function LightForm({ candles, recipe, refused }: { candles: Candle[]; recipe: string | null; refused: OutItem | null }) {
   const meta = useAnswer<Meta>('/api/meta');
-  const initial: Record<string, string> = { draught: '0' };
+  const settings = useAnswer<{ settings: Setting[] }>('/api/settings');
+  const initial: Record<string, string> = refused ? valuesOf(refused) : { draught: '0' };
   if (recipe) for (const c of candles) if (c.state === 'ready') initial[`on.${c.id}`] = '1';
-  const form = useForm(`light:${recipe ?? 'all'}`, initial);
+  const form = useForm(`light:${refused?.id ?? recipe ?? 'all'}`, initial);
   const v = form.values;
   const chosen = candles.filter((c) => v[`on.${c.id}`] === '1');
   const [g, C, mm] = [typedUnits('g')[0]!, typedUnits('C')[0]!, typedUnits('mm')[0]!];
-  const send = () => void form.submit(async (id) => {
+  const send = () => void form.submit(async (fresh) => {
+    const id = refused?.id ?? fresh;
     const masses: Record<string, string> = {};
     for (const c of chosen) if (v[`masses.${c.code}`]?.trim()) masses[c.code] = withUnit(v[`masses.${c.code}`]!, g);
-    const body: Record<string, unknown> = { id, candles: chosen.map((c) => c.id) };
+    const at = refused ? Date.parse(refused.lit!.lit_at) : serverNow();
+    const body: Record<string, unknown> = { candles: chosen.map((c) => c.id), lit_at: new Date(at).toISOString() };
     if (Object.keys(masses).length) body.masses = masses;
-    const put = (key: string, unit: string) => { if (v[key]?.trim()) body[key] = withUnit(v[key]!, unit); };
-    put('planned', 'h');
-    put('room_temp', C);
-    put('trim', mm);
+    const take = (key: string, unit: string) => { if (v[key]?.trim()) body[key] = withUnit(v[key]!, unit); };
+    take('planned', 'h');
+    take('room_temp', C);
+    take('trim', mm);
     if (v.draught) body.draught = Number(v.draught);
-    const session = await postJson<Session>('/api/sessions', body);
-    answersChanged();
-    go(`/sessions/${session.id}`);
+    const lit = sessionHere({ id, at, candles: chosen, body, settings: settings.data?.settings, meta: meta.data });
+    const what = `Light ${chosen.map((c) => c.code).join(', ')}`;
+    const outcome = await put({ id, id_as: 'id', path: '/api/sessions', session_id: id, typed_at: at, what, body, lit }, [id]);
+    if (outcome.kind === 'refused') {
+      if (!refused) await drop(id); // all of it stands in the form still, and nothing hangs on it yet
+      const [first, ...more] = outcome.mistakes;
+      throw new Refused(400, '', first?.field ?? '', first?.text ?? 'This was refused.', more);
+    }
+    if (outcome.kind === 'kept') seed(`/api/sessions/${id}`, lit);
+    go(`/sessions/${id}`);
   });
   if (!candles.length) {
     return <Empty action={<a class="button" href="/recipes">Choose a recipe to pour</a>}><p>There is no candle to light. Pour a test set first.</p></Empty>;

@@ -17,7 +17,7 @@ const KIND_WORD: Record<MaterialKind, string> = {
 
 export function MaterialPage({ id }: { id: string }) {
   const answer = useAnswer<Material>(`/api/materials/${id}`);
-  return <Await answer={answer}>{(m) => <MaterialOf material={m} />}</Await>;
+  return <Await answer={answer} page="Material">{(m) => <MaterialOf material={m} />}</Await>;
 }
 
 function MaterialOf({ material: m }: { material: Material }) {

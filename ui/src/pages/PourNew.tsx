@@ -19,7 +19,7 @@ export function PourNew() {
   const seriesId = recipe.data?.revision.series.id;
   const series = useAnswer<Series>(seriesId ? `/api/series/${seriesId}` : null);
   return (
-    <Await answer={recipe}>
+    <Await answer={recipe} page="Pour">
       {(r) => (
         <Page title="Pour" over={<><a href="/recipes">Recipes</a> · <a href={`/recipes/${r.id}`}>{r.name}</a></>} under={<p>Revision {r.revision.number}. Once poured, it can no longer change: a change makes the next one.</p>}>
           <Await answer={series}>{(s) => <PourForm recipe={r} series={s} set={query.get('set') ?? ''} />}</Await>

@@ -49,7 +49,7 @@ export function PourPage({ id }: { id: string }) {
   const answer = useAnswer<Pour>(`/api/pours/${id}`);
   const now = useNow(60000);
   return (
-    <Await answer={answer}>
+    <Await answer={answer} page="Pour">
       {(p) => (
         <Page title={`Poured ${onDate(p.poured_at)}`} over={<><a href="/pours">Pours</a> · <a href={`/recipes/${p.recipe_id}`}>{p.recipe_name}</a></>} under={<p>Revision {p.revision}, {plural(p.candles.length, 'candle')}</p>}>
           <Cautions list={p.warnings} title="Noted" />

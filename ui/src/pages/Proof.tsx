@@ -26,7 +26,7 @@ export function Proof({ id }: { id: string }) {
   const recipe = useAnswer<Recipe>(`/api/recipes/${id}`);
   const verdict = useAnswer<VerdictPage>(`/api/recipes/${id}/verdict`);
   return (
-    <Await answer={recipe}>
+    <Await answer={recipe} page="Proof">
       {(r) => (
         <Page title="Proof" over={<><a href="/recipes">Recipes</a> · <a href={`/recipes/${r.id}`}>{r.name}</a></>} under={<p><StateMark state={r.state} text={r.state_text} /></p>}>
           <Await answer={verdict} what="Judging">{(v) => <Judged recipe={r} page={v} />}</Await>

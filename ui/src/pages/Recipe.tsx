@@ -6,6 +6,7 @@ import { useAnswer } from '../lib/live';
 import type { Meta, Plan, Recipe as RecipeT, Series, VerdictPage } from '../lib/types';
 import { Cautions } from '../parts/Caution';
 import { Described, Revisions } from '../parts/Described';
+import { DueMinutes } from '../parts/DueMinutes';
 import { LayoutOf } from '../parts/FromAbove';
 import { Foresee } from '../parts/Foresee';
 import { OddsList, bestSize } from '../parts/Odds';
@@ -19,7 +20,7 @@ import { said } from '../lib/said';
 
 export function Recipe({ id }: { id: string }) {
   const recipe = useAnswer<RecipeT>(`/api/recipes/${id}`);
-  return <Await answer={recipe} what="Opening the recipe">{(r) => <RecipeOf key={r.id} recipe={r} />}</Await>;
+  return <Await answer={recipe} page="Recipe" what="Opening the recipe">{(r) => <RecipeOf key={r.id} recipe={r} />}</Await>;
 }
 
 function RecipeOf({ recipe }: { recipe: RecipeT }) {
@@ -68,6 +69,9 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </Section>
       <Section title="Plan" id="plan" note="what to pour first">
         <Await answer={plan} what="Weighing up which wicks to pour">{(p) => <PlanView plan={p} recipe={recipe} />}</Await>
+      </Section>
+      <Section title="When readings are due" id="due" note="at the bench, after lighting">
+        <DueMinutes key={recipe.due_minutes + recipe.due_own} recipe={recipe} />
       </Section>
       <Section title="Proof so far" id="proof">
         <Await answer={verdict}>{(v) => <ProofSoFar page={v} recipe={recipe} />}</Await>

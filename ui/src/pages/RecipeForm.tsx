@@ -28,7 +28,7 @@ export function RecipeNew() {
 export function RecipeRevise({ id }: { id: string }) {
   const recipe = useAnswer<Recipe>(`/api/recipes/${id}`);
   return (
-    <Await answer={recipe}>
+    <Await answer={recipe} page="Revise">
       {(r) => (
         <Page title={`Revise ${r.name}`} over={<a href={`/recipes/${r.id}`}>{r.name}</a>}
           under={<p>This makes revision {r.revision.number + 1}. What was poured stays as it was. Change one thing at a time if you can: then the next test tells you what did it.</p>}>

@@ -13,7 +13,7 @@ import { said } from '../lib/said';
 export function ContainerPage({ id }: { id: string }) {
   const answer = useAnswer<Container>(`/api/containers/${id}`);
   return (
-    <Await answer={answer}>
+    <Await answer={answer} page="Container">
       {(c) => (
         <Page title={c.name} over={<><a href="/shelf">Shelf</a> · <a href="/shelf?of=containers">Containers</a></>} under={<p><a href={`/shelf/materials/${c.material.id}`}>{c.material.name}</a></p>}>
           <div class="with-drawing">
@@ -63,7 +63,7 @@ export function ContainerPage({ id }: { id: string }) {
 export function SeriesPage({ id }: { id: string }) {
   const answer = useAnswer<Series>(`/api/series/${id}`);
   return (
-    <Await answer={answer}>
+    <Await answer={answer} page="Wick series">
       {(s) => (
         <Page title={s.name} over={<><a href="/shelf">Shelf</a> · <a href="/shelf?of=series">Wick series</a></>} under={<p><a href={`/shelf/materials/${s.construction.id}`}>{s.construction.name}</a>, {plural(s.sizes.length, 'size')}</p>}>
           <Section title="Sizes" note="smallest first">

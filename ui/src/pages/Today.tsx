@@ -1,6 +1,8 @@
 // Today at the bench: what is lit and due, what may be lit, what rests or cures, what to pour.
+import { useOutbox } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { litMinute, waitingSessions } from '../lib/due';
+import { withTyped } from '../lib/lit';
 import { useAnswer } from '../lib/live';
 import { useStops } from '../lib/stops';
 import type { Candle, RecipeLine, Session, Today as TodayT } from '../lib/types';
@@ -21,7 +23,10 @@ export function Today() {
   );
 }
 
-function TodayOf({ today }: { today: TodayT }) {
+function TodayOf({ today: known }: { today: TodayT }) {
+  const items = useOutbox();
+  const now = useNow(20000);
+  const today = withTyped(known, items, now);
   const lit = today.lit.reduce((n, s) => n + s.candles.filter((c) => !c.ended_at).length, 0);
   const nothing = !today.lit.length && !today.ready.length && !today.resting.length && !today.curing.length;
   const recipes = useAnswer<{ recipes: RecipeLine[] }>(nothing && !today.to_pour.length ? '/api/recipes' : null);

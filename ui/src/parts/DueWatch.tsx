@@ -1,16 +1,20 @@
 // On every page: what is due at the bench, said in the top line, with a sound and a buzz when it comes due.
 import { useEffect, useState } from 'preact/hooks';
 import { canSound, keepAwake, ring, setSound, soundOn, watchSound } from '../lib/alarm';
+import { useOutbox } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { waitingSessions, type Waits } from '../lib/due';
 import { ahead, seed, useAnswer } from '../lib/live';
+import { withTyped } from '../lib/lit';
 import { say } from '../lib/say';
 import type { Today } from '../lib/types';
 
 /** `here` is the session whose own page is open: it says by itself what is due. */
 export function DueWatch({ here }: { here: string }) {
-  const today = useAnswer<Today>('/api/today', 15000).data;
+  const known = useAnswer<Today>('/api/today', 15000).data;
+  const items = useOutbox();
   const now = useNow(1000);
+  const today = known && withTyped(known, items, now);
   const lit = today?.lit ?? [];
   const waits = waitingSessions(today, now);
   const moments = waits.map((w) => w.moment).join(' ');
@@ -20,12 +24,13 @@ export function DueWatch({ here }: { here: string }) {
   useEffect(() => {
     // the sheet of a lit session must open when the computer is gone by then
     for (const s of lit) seed(`/api/sessions/${s.id}`, s);
-    if (lit.length) ahead('/api/reading-kinds');
+    if (lit.length || known?.ready.length) ahead('/api/reading-kinds');
+    if (known?.ready.length) ahead('/api/candles'); // lighting too must be possible then
     void keepAwake(lit.length > 0);
     const again = () => void keepAwake(lit.length > 0);
     document.addEventListener('visibilitychange', again);
     return () => document.removeEventListener('visibilitychange', again);
-  }, [today]);
+  }, [known]);
   const other = waits.find((w) => w.session.id !== here);
   if (!other) return null;
   return <aside class="due-line" aria-label="Due at the bench"><a href={`/sessions/${other.session.id}`}>{words(other)}</a></aside>;

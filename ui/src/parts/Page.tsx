@@ -77,8 +77,16 @@ export function Empty({ children, action }: { children: ComponentChildren; actio
   return <div class="empty"><div>{children}</div>{action && <p class="actions">{action}</p>}</div>;
 }
 
+interface AwaitProps<T> {
+  answer: Answer<T>;
+  what?: string;
+  /** Title meanwhile, where the whole page waits for the answer: it is a page all the same. */
+  page?: string;
+  children: (data: T) => ComponentChildren;
+}
+
 /** Shows the answer, or the state it is in. */
-export function Await<T>({ answer, what, children }: { answer: Answer<T>; what?: string; children: (data: T) => ComponentChildren }) {
+export function Await<T>({ answer, what, page, children }: AwaitProps<T>) {
   if (answer.data) {
     return (
       <>
@@ -87,6 +95,6 @@ export function Await<T>({ answer, what, children }: { answer: Answer<T>; what?:
       </>
     );
   }
-  if (answer.error) return <Failed error={answer.error} retry={answer.reload} />;
-  return <Loading what={what ?? 'Reading'} />;
+  const state = answer.error ? <Failed error={answer.error} retry={answer.reload} /> : <Loading what={what ?? 'Reading'} />;
+  return page ? <Page title={page}>{state}</Page> : state;
 }

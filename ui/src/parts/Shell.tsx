@@ -4,7 +4,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { isAway, watchAway } from '../lib/api';
 import { useOutbox } from '../lib/bench';
 import { spoken } from '../lib/form';
-import { drop, flush } from '../lib/outbox';
+import { drop, flush, hangs } from '../lib/outbox';
 import { useLine } from '../lib/say';
 import { plural } from '../lib/when';
 import { DueWatch } from './DueWatch';
@@ -67,7 +67,7 @@ function Waiting() {
           <ul>
             {items.map((i) => (
               <li key={i.id}>
-                {i.what} {i.refused ? <><span class="field-problem">refused: {spoken(i.refused)}</span> <a href={`/sessions/${i.session_id}`}>put it right</a> <button type="button" class="link" onClick={() => void drop(i.id)}>discard<span class="unseen"> {i.what}</span></button></> : <span class="tag warn">not yet sent</span>}
+                {i.what} {i.refused ? <><span class="field-problem">refused: {spoken(i.refused)}</span> <a href={i.lit ? `/light?again=${i.id}` : `/sessions/${i.session_id}`} onClick={() => setOpen(false)}>put it right</a> <button type="button" class="link" onClick={() => void drop(i.id)}>discard<span class="unseen"> {i.what}</span></button></> : <span class="tag warn">{hangs(i) ? 'waits for its lighting' : 'not yet sent'}</span>}
               </li>
             ))}
           </ul>

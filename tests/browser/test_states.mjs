@@ -1,0 +1,69 @@
+// Every kind of page while its answer is on the way, when the door has a fault, and when the thing is not there:
+// a page all the same, with a title, accessible by axe's rules in light and dark. The demo is invented.
+import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { Workshop } from './lib/workshop.mjs';
+
+const browser = await launch();
+const workshop = new Workshop({ demo: true });
+await workshop.start();
+const pages = await places();
+for (const size of ['phone', 'laptop']) {
+  await stretch(`${size}: loading`, () => held(size));
+  await stretch(`${size}: a fault of the server`, () => faulty(size));
+  await stretch(`${size}: not there`, () => missing(size));
+}
+await workshop.close();
+await browser.close();
+finish();
+
+async function places() {
+  const { recipes } = await workshop.get('/api/recipes');
+  const { lit } = await workshop.get('/api/today');
+  const { pours } = await workshop.get('/api/pours');
+  return {
+    today: '/', recipes: '/recipes', recipe: `/recipes/${recipes[0].id}`, proof: `/recipes/${recipes[0].id}/proof`, light: '/light', bench: `/sessions/${lit[0].id}`,
+    pours: '/pours', pour: `/pours/${pours[0].id}`, shelf: '/shelf', 'container-new': '/shelf/containers/new', settings: '/settings',
+  };
+}
+
+/** No answer yet but the settings, without which no page is drawn. */
+async function held(size) {
+  const v = await visit(browser, size);
+  const { page } = v;
+  const waiting = [];
+  await page.context().route(/\/api\/(?!settings|meta|events|today$)/, (route) => waiting.push(route));
+  for (const [name, path] of Object.entries(pages).filter(([n]) => n !== 'today' && n !== 'settings')) {
+    await page.goto(workshop.url + path);
+    await page.getByRole('status').filter({ hasText: '…' }).first().waitFor();
+    await v.inspectBoth(`${name} loading`);
+    if (name === 'recipe') await v.view('20-loading');
+  }
+  await Promise.all(waiting.map((r) => r.abort().catch(() => undefined)));
+  await page.context().close();
+}
+
+async function faulty(size) {
+  const v = await visit(browser, size);
+  const { page } = v;
+  await page.context().route(/\/api\/(?!settings|meta|events)/, (route) => route.fulfill({ status: 400, contentType: 'application/json', body: JSON.stringify({ error: { status: 'fault', text: 'The disk is full; nothing was changed.' } }) }));
+  for (const [name, path] of Object.entries(pages).filter(([n]) => n !== 'settings')) {
+    await page.goto(workshop.url + path);
+    await page.getByRole('alert').filter({ hasText: 'That did not work' }).first().waitFor();
+    check(`${v.name} ${name}: a fault is told in its own words, with a way to try again`, /The disk is full/.test(await page.locator('main').innerText()) && (await page.getByRole('button', { name: 'Try again' }).count()) > 0);
+    await v.inspectBoth(`${name} fault`);
+    if (name === 'bench') await v.view('21-fault');
+  }
+  await page.context().close();
+}
+
+/** An address of something that never was: a page that says so, with the ways to go. */
+async function missing(size) {
+  const v = await visit(browser, size);
+  const { page } = v;
+  for (const room of ['recipes', 'sessions', 'pours', 'shelf/containers', 'shelf/series', 'shelf/materials']) {
+    await page.goto(`${workshop.url}/${room}/01a22633-1de7-784d-867d-92e061fd60df`);
+    await page.getByRole('alert').waitFor();
+    await v.inspectBoth(`${room} not there`);
+  }
+  await page.context().close();
+}
