@@ -441,7 +441,6 @@ static ep_status learn(search *s, const ep_belief_opts *o, ep_belief *b)
             // the block's part of the mode is worked space here; the outer part is kept
             settle_widths(s, b->mode, b->draw, width_sd);
         }
-        lsq.max_steps = 6;
     }
     for (int k = 0; k < EP_MODEL_WIDTHS && status == EP_OK; k++) {
         size_t at = (size_t)(s->m->n_params + k);

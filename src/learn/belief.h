@@ -25,7 +25,7 @@ typedef struct ep_belief_opts {
     int draws;      ///< kept, 16..512
     int tried;      ///< importance draws, each one engine run per wick; 0 = none
     int temper;     ///< particles of the fallback, each some 20 engine runs; 0 = no fallback
-    int max_steps;  ///< of the mode; 0 = 20
+    int max_steps;  ///< of the mode, before and after the widths are set; 0 = 20
     void (*progress)(void *ctx, double share);  ///< may be NULL
     void *progress_ctx;
 } ep_belief_opts;
@@ -54,7 +54,7 @@ ep_status ep_belief_make(const ep_model *m, int draws, ep_belief **out);
 
 /// The whole belief as bytes, and back for the same model. Raise EP_BELIEF_METHOD with every change
 /// that moves beliefs from the same readings: kept ones are then no longer taken.
-#define EP_BELIEF_METHOD 1
+#define EP_BELIEF_METHOD 2
 ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len);
 /// EP_E_PARSE when the bytes are not a belief of this model.
 ep_status ep_belief_read(const unsigned char *bytes, size_t len, const ep_model *m,

@@ -5,6 +5,47 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { MIRRORED = 256 };  // columns at a time
+
+// Columns from..to of A below row k, mirrored. Row by row, as the matrix lies in memory; each
+// column's sum runs down its rows all the same. The mirror's vector is v0 and column k below it.
+static void mirror(double *A, int m, int n, int k, double v0, double beta, int from, int to)
+{
+    double dot[MIRRORED];
+    for (int j = from; j < to; j++) {
+        dot[j - from] = v0 * A[k * n + j];
+    }
+    for (int i = k + 1; i < m; i++) {
+        const double v = A[i * n + k], *row = A + i * n;
+        for (int j = from; j < to && v != 0.0; j++) {
+            dot[j - from] += v * row[j];
+        }
+    }
+    for (int j = from; j < to; j++) {
+        dot[j - from] *= beta;
+    }
+    for (int i = k; i < m; i++) {
+        const double v = i == k ? v0 : A[i * n + k];
+        double *row = A + i * n;
+        for (int j = from; j < to && v != 0.0; j++) {
+            row[j] -= dot[j - from] * v;
+        }
+    }
+}
+
+static void mirror_right(const double *A, int m, int n, int k, double v0, double beta, double *b)
+{
+    double dot = v0 * b[k];
+    for (int i = k + 1; i < m; i++) {
+        dot += A[i * n + k] * b[i];
+    }
+    dot *= beta;
+    b[k] -= dot * v0;
+    for (int i = k + 1; i < m; i++) {
+        b[i] -= dot * A[i * n + k];
+    }
+}
+
 static void reflect(double *A, int m, int n, int k, double *b)
 {
     double norm = 0.0;
@@ -16,21 +57,11 @@ static void reflect(double *A, int m, int n, int k, double *b)
     }
     double alpha = A[k * n + k] > 0.0 ? -norm : norm;
     double v0 = A[k * n + k] - alpha, beta = -1.0 / (alpha * v0);
-    for (int j = k + 1; j < n + 1; j++) {
-        double *col = j < n ? A + j : b;
-        int stride = j < n ? n : 1;
-        if (!col) {
-            break;
-        }
-        double dot = v0 * col[k * stride];
-        for (int i = k + 1; i < m; i++) {
-            dot += A[i * n + k] * col[i * stride];
-        }
-        dot *= beta;
-        col[k * stride] -= dot * v0;
-        for (int i = k + 1; i < m; i++) {
-            col[i * stride] -= dot * A[i * n + k];
-        }
+    for (int from = k + 1; from < n; from += MIRRORED) {
+        mirror(A, m, n, k, v0, beta, from, from + MIRRORED < n ? from + MIRRORED : n);
+    }
+    if (b) {
+        mirror_right(A, m, n, k, v0, beta, b);
     }
     A[k * n + k] = alpha;
     for (int i = k + 1; i < m; i++) {

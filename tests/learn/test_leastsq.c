@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "base/rng.h"
 #include "learn/leastsq.h"
 
 #include "../base/check.h"
@@ -253,6 +254,41 @@ static void test_line_and_covariance(void **state)
     check_near(X[3] * X[3], 0.2, 1e-12);
 }
 
+// more columns than are mirrored at a time: R'R is A'A, and Q'b has the length of b
+static void test_wide_factor(void **state)
+{
+    (void)state;
+    enum { M = 340, N = 300 };
+    double *A = malloc(2 * sizeof(double) * M * N), *R = A + (size_t)M * N, b[M], qb[M];
+    assert_non_null(A);
+    ep_rng r = ep_rng_make(7, 1);
+    for (int i = 0; i < M * N; i++) {
+        A[i] = R[i] = i % 7 == 0 ? 0.0 : ep_rng_normal(&r);
+    }
+    double before = 0.0, after = 0.0;
+    for (int i = 0; i < M; i++) {
+        b[i] = qb[i] = ep_rng_normal(&r);
+        before += b[i] * b[i];
+    }
+    ep_qr(R, M, N, qb);
+    for (int i = 0; i < M; i++) {
+        after += qb[i] * qb[i];
+    }
+    check_near(after, before, 1e-9 * before);
+    static const int column[] = {0, 1, 100, 255, 256, 257, 258, 299};
+    for (size_t p = 0; p < sizeof column / sizeof *column; p++) {
+        for (size_t q = 0; q <= p; q++) {
+            double want = 0.0, got = 0.0;
+            for (int i = 0; i < M; i++) {
+                want += A[i * N + column[p]] * A[i * N + column[q]];
+                got += i < N ? R[i * N + column[p]] * R[i * N + column[q]] : 0.0;
+            }
+            check_near(got, want, 1e-10 * M);
+        }
+    }
+    free(A);
+}
+
 static ep_status nowhere(void *ctx, const double *b, double *value, double *r, double *J)
 {
     (void)ctx, (void)b, (void)r, (void)J;
@@ -274,6 +310,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_nist),
         cmocka_unit_test(test_line_and_covariance),
+        cmocka_unit_test(test_wide_factor),
         cmocka_unit_test(test_refuses_a_start_without_value),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
