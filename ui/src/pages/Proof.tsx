@@ -89,7 +89,7 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
         <SessionTable sessions={sessions.data?.sessions ?? []} codes={wick.candles} />
         <p class="actions"><a class="button" href={`/light?recipe=${recipe.id}`}>Light candles</a></p>
       </Section>
-      <Section title="Decide"><Decide key={wick.size_id} recipe={recipe} size={wick.size_id} name={wick.size_name} right={wick.verdict.kind === 'right'} /></Section>
+      <Section title="Decide" id="decide"><Decide key={wick.size_id} recipe={recipe} size={wick.size_id} name={wick.size_name} right={wick.verdict.kind === 'right'} /></Section>
     </>
   );
 }
