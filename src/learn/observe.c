@@ -99,11 +99,9 @@ static ep_burn_record burn_of(const ep_trace *t, const ep_burn_case *c, int n)
 {
     const ep_session_sum *s = &t->session[n];
     double before_kg = n > 0 ? t->session[n - 1].left_frac * t->fill_kg : t->fill_kg;
-    // the jar's last session ends with the wax, not early
-    double planned_min = s->out == EP_OUT_END ? s->lit_s / 60.0 : c->schedule.lit_s / 60.0;
     return (ep_burn_record){.candle = 0,
                             .session = s->number,
-                            .planned_min = planned_min,
+                            .planned_min = c->schedule.lit_s / 60.0,
                             .lit_min = s->lit_s / 60.0,
                             .over = true,
                             .before_kg = before_kg,
