@@ -4,6 +4,7 @@
 # a limit, a seed change them; spoiled bytes are worked out anew; two that ask at once do no harm.
 # EVENPOOL names the program. Ends with "N passed, N failed". All data are invented.
 set -eu
+. "$(dirname "$0")/../base/holds.sh"
 evenpool=${EVENPOOL:-$(cd "$(dirname "$0")/../.." && pwd)/build/src/cli/evenpool}
 scratch=$(mktemp -d)
 server=
@@ -11,19 +12,7 @@ trap '[ -z "$server" ] || kill "$server"; rm -rf "$scratch"' EXIT
 cd "$scratch"
 unset EVENPOOL_DB EVENPOOL_CLOCK_SPEED EVENPOOL_LOG
 export TZ=UTC EVENPOOL_CLOCK=2026-01-05T08:00:00Z
-passed=0 failed=0
 
-holds() { # what, command...
-    what=$1
-    shift
-    if "$@" >out 2>err </dev/null; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "not so: $what"
-        cat out err | head -n 8 | sed 's/^/    /'
-    fi
-}
 ep() { # a command that must go well
     "$evenpool" "$@" --json 2>said || { echo "evenpool $*: $(cat said)"; exit 1; } >&2
 }

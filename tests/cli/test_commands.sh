@@ -2,13 +2,13 @@
 # The program as a maker meets it: help of every command, refusals that say field, value and range,
 # units, exit statuses, environment. EVENPOOL names the program. Ends with "N passed, N failed".
 set -eu
+. "$(dirname "$0")/../base/holds.sh"
 evenpool=${EVENPOOL:-$(cd "$(dirname "$0")/../.." && pwd)/build/src/cli/evenpool}
 source=$(cd "$(dirname "$0")/../.." && pwd)
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 cd "$scratch"
 unset EVENPOOL_DB EVENPOOL_CLOCK EVENPOOL_CLOCK_SPEED EVENPOOL_LOG NO_COLOR COLUMNS LC_ALL LC_CTYPE LANG
-passed=0 failed=0
 
 # t STATUS TEXT COMMAND...: ends with that status, and says TEXT (a pattern) on either output
 t() {
@@ -21,17 +21,6 @@ t() {
     else
         failed=$((failed + 1))
         echo "not so: '$*' gave $status, wanted $want with '$text':"
-        cat out err | head -n 8 | sed 's/^/    /'
-    fi
-}
-holds() { # what, command...
-    what=$1
-    shift
-    if "$@" >out 2>err </dev/null; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "not so: $what"
         cat out err | head -n 8 | sed 's/^/    /'
     fi
 }

@@ -3,6 +3,7 @@
 # nothing half done, and serves the next. EVENPOOL names the program. Ends with "N passed, N failed".
 # All data are invented.
 set -eu
+. "$(dirname "$0")/../base/holds.sh"
 evenpool=${EVENPOOL:-$(cd "$(dirname "$0")/../.." && pwd)/build/src/cli/evenpool}
 scratch=$(mktemp -d)
 server=
@@ -10,19 +11,7 @@ trap '[ -z "$server" ] || kill "$server"; rm -rf "$scratch"' EXIT
 cd "$scratch"
 unset EVENPOOL_DB EVENPOOL_CLOCK_SPEED
 export TZ=UTC EVENPOOL_CLOCK=2026-01-05T08:00:00Z EVENPOOL_LOG=debug
-passed=0 failed=0
 
-holds() { # what, command...
-    what=$1
-    shift
-    if "$@" >out 2>err </dev/null; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "not so: $what"
-        cat out err | head -n 8 | sed 's/^/    /'
-    fi
-}
 kept() { python3 -c 'import sqlite3
 print(sqlite3.connect("workshop.evenpool", timeout=20).execute("select count(*) from kept").fetchone()[0])'; }
 # the log has a line for every request that is over, whether or not anyone heard the answer

@@ -3,6 +3,7 @@
 # system lets us make them (root, or user namespaces); without that only what one machine shows.
 # EVENPOOL names the program. Ends with "N passed, N failed".
 set -eu
+. "$(dirname "$0")/../base/holds.sh"
 evenpool=${EVENPOOL:-$(cd "$(dirname "$0")/../.." && pwd)/build/src/cli/evenpool}
 if [ "${1:-}" != inside ]; then
     EVENPOOL=$evenpool
@@ -24,18 +25,6 @@ tidy() {
 }
 trap tidy EXIT
 cd "$scratch"
-passed=0 failed=0
-holds() { # what, command...
-    what=$1
-    shift
-    if "$@" >out 2>err </dev/null; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "not so: $what"
-        head -n 8 out err | sed 's/^/    /'
-    fi
-}
 
 start() { # more options of serve
     : >address

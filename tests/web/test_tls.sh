@@ -3,6 +3,7 @@
 # uses. In a network and host name of its own, where the system lets us make them (root, or user
 # namespaces). EVENPOOL names the program. Ends with "N passed, N failed".
 set -eu
+. "$(dirname "$0")/../base/holds.sh"
 evenpool=${EVENPOOL:-$(cd "$(dirname "$0")/../.." && pwd)/build/src/cli/evenpool}
 if [ "${1:-}" != inside ]; then
     EVENPOOL=$evenpool
@@ -26,18 +27,6 @@ trap tidy EXIT
 cd "$scratch"
 mkdir pages
 echo '<!doctype html>first page' >pages/index.html
-passed=0 failed=0
-holds() { # what, command...
-    what=$1
-    shift
-    if "$@" >out 2>err </dev/null; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "not so: $what"
-        head -n 8 out err | sed 's/^/    /'
-    fi
-}
 # the command prints a line of which the pattern is a part
 says() { # pattern, command...
     pattern=$1
