@@ -72,8 +72,8 @@ typedef struct ep_next {
 /// Chance of being wrong that a proof on fewer than `need` candles may leave (N1): ours.
 #define EP_NEXT_WRONG_MAX 0.02
 
-/// A fortnight of waiting weighs as much as one candle with its ten sittings: ours.
-#define EP_NEXT_DAY_COST (1.0 / 14.0)
+/// Twenty days of waiting weigh as much as one candle with its ten sittings: ours.
+#define EP_NEXT_DAY_COST 0.05
 
 void ep_plan_next(const ep_next_in *in, ep_next *out);
 

@@ -44,7 +44,8 @@ static void test_pours_the_likeliest(void **state)
     check_has(out.sentence, "2");
 }
 
-// likely right: all of the proof at once; a long shot: one candle shows as much as three
+// no candle of it passed yet: one shows as much as three, however sure the draws are, unless days
+// are dear; once one passed all that a proof still wants goes into one round
 static void test_replicates_follow_the_odds(void **state)
 {
     (void)state;
@@ -52,12 +53,18 @@ static void test_replicates_follow_the_odds(void **state)
     ep_next_in in = four(s);
     ep_next out;
     ep_plan_next(&in, &out);
+    assert_int_equal(out.candles[0], 1);
+    in.day_cost = 0.15;
+    ep_plan_next(&in, &out);
     assert_int_equal(out.candles[0], 3);
     s[1].right = 0.2;
     ep_plan_next(&in, &out);
     assert_int_equal(out.candles[0], 1);
-    // two passed already: one more is all it takes
+    in.day_cost = EP_NEXT_DAY_COST;
     s[1].right = 0.9;
+    s[1].finished_right = 1;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.candles[0], 2);
     s[1].finished_right = 2;
     ep_plan_next(&in, &out);
     assert_int_equal(out.candles[0], 1);
