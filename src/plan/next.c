@@ -11,6 +11,7 @@
 
 static const double FUTILE = 1.0 / 12.0;  // N6
 static const double HOPE = 0.05;          // below this a wick is out of the running
+static const double WORTH_SAYING = 0.10;  // a share of draws
 
 const char *ep_next_key(ep_next_status s)
 {
@@ -70,13 +71,25 @@ static double any_right(const ep_next_in *in, double *most_likely)
     return in->kind ? fmin((found + 3.0) / in->members, 1.0) : most;
 }
 
+// what is neither right nor too small nor too hot: smoke, flicker, a flame that drowns
+static const char *wrong_kind(const ep_next_size *s, char *text, size_t size)
+{
+    const double share = 1.0 - s->right - s->small - s->hot;
+    text[0] = '\0';
+    if (share >= WORTH_SAYING) {
+        snprintf(text, size, ", %.0f %% the wrong kind", 100.0 * share);
+    }
+    return text;
+}
+
 static void add_pick(const ep_next_in *in, ep_next *out, int size, int candles, const char *why)
 {
     const ep_next_size *s = &in->size[size];
+    char rest[40];
     out->pick[out->n].size = size;
     snprintf(out->pick[out->n].reason, sizeof out->pick[out->n].reason,
-             "%s (%.0f %% right, %.0f %% too small, %.0f %% too hot)", why, 100.0 * s->right,
-             100.0 * s->small, 100.0 * s->hot);
+             "%s (%.0f %% right, %.0f %% too small, %.0f %% too hot%s)", why, 100.0 * s->right,
+             100.0 * s->small, 100.0 * s->hot, wrong_kind(s, rest, sizeof rest));
     out->candles[out->n++] = candles;
     out->total_candles += candles;
 }
@@ -92,6 +105,18 @@ static void by_size(ep_ahead *s)
             s->candles[k - 1] = candles;
         }
     }
+}
+
+// The promise of a set is below the odds shown beside it while one of its wicks has no candle that
+// passed (TRUST in ahead.c); the maker is told why.
+static const char *unconfirmed(const ep_next_in *in, const ep_ahead *a)
+{
+    for (int i = 0; i < a->n; i++) {
+        if (in->size[a->size[i]].finished_right == 0) {
+            return " Odds that no candle has borne out yet count three quarters here.";
+        }
+    }
+    return "";
 }
 
 static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
@@ -124,10 +149,10 @@ static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
     }
     say(out,
         "Pour %s: %.0f %% that %s is right%s. Expect about %.0f candles and "
-        "%.0f days from here to a proof.",
+        "%.0f days from here to a proof.%s",
         set, 100.0 * a.covered, a.n > 1 ? "one of them" : "it",
         in->burned_sessions > 0 ? " after all burns so far" : " before any burn",
-        ceil(a.expected_candles - 0.25), a.expected_days);
+        ceil(a.expected_candles - 0.25), a.expected_days, unconfirmed(in, &a));
 }
 
 // The judge's candles count as passes of a wick the draws already believed in by `right`: each

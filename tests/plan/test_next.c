@@ -44,6 +44,24 @@ static void test_pours_the_likeliest(void **state)
     check_has(out.sentence, "2");
 }
 
+// what is said beside a number must account for it: why a set promises less than its odds, and
+// where the rest of the odds is
+static void test_says_what_the_numbers_leave_out(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.small = 1.0}, {.right = 0.6, .small = 0.1}, {.hot = 1.0}, {.hot = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    check_has(out.sentence, "no candle has borne out");
+    check_has(out.pick[0].reason, ", 30 % the wrong kind)");
+    s[1] = (ep_next_size){.right = 0.8, .hot = 0.15, .finished_right = 1};
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 1);
+    assert_null(strstr(out.sentence, "borne out"));
+    assert_null(strstr(out.pick[0].reason, "wrong kind"));
+}
+
 // no candle of it passed yet: one shows as much as three, however sure the draws are, unless days
 // are dear; once one passed all that a proof still wants goes into one round
 static void test_replicates_follow_the_odds(void **state)
@@ -349,6 +367,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_pours_the_likeliest),
+        cmocka_unit_test(test_says_what_the_numbers_leave_out),
         cmocka_unit_test(test_replicates_follow_the_odds),
         cmocka_unit_test(test_real_verdicts_beat_odds),
         cmocka_unit_test(test_a_wick_has_its_chance_once),

@@ -67,7 +67,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       <Section title="Why" id="why" note="what the forecast hangs on">
         <Why recipe={recipe} wick={shown} />
       </Section>
-      <Section title="Plan" id="plan" note="what to pour first">
+      <Section title="Plan" id="plan" note="what to pour or burn next">
         <Await answer={plan} what="Weighing up which wicks to pour">{(p) => <PlanView plan={p} recipe={recipe} />}</Await>
       </Section>
       <Section title="When readings are due" id="due" note="at the bench, after lighting">
