@@ -146,6 +146,6 @@ export async function visit(browser, size, options = {}, hand = 'mouse') {
   const context = await browser.newContext({ ...SIZES[size], reducedMotion: 'reduce', locale: 'en-GB', timezoneId: 'UTC', ...SENSES[hand], ...options });
   await context.addInitScript(listen);
   const page = await context.newPage();
-  page.setDefaultTimeout(20000);
+  page.setDefaultTimeout(60000); // machines are shared: a wait that is too short fails for the neighbours' work
   return new Visit(hand === 'mouse' ? size : `${size} ${hand}`, page, hand);
 }
