@@ -9,6 +9,7 @@ await workshop.start();
 const pages = await places();
 for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: loading`, () => held(size));
+  await stretch(`${size}: an answer that comes late`, () => late(size));
   await stretch(`${size}: a fault of the server`, () => faulty(size));
   await stretch(`${size}: not there`, () => missing(size));
 }
@@ -39,6 +40,32 @@ async function held(size) {
     if (name === 'recipe') await v.view('20-loading');
   }
   await Promise.all(waiting.map((r) => r.abort().catch(() => undefined)));
+  await page.context().close();
+}
+
+/** What arrives above what has the focus must not push it out of the window. */
+async function late(size) {
+  const v = await visit(browser, size);
+  const { page } = v;
+  const waiting = [];
+  await page.context().route(/\/(forecast|plan|odds)\b/, (route) => waiting.push(route));
+  await page.goto(workshop.url + pages.recipe);
+  await page.locator('#foresee').getByRole('status').first().waitFor();
+  const below = () => page.evaluate(() => {
+    const at = document.activeElement;
+    const foresee = document.getElementById('foresee').getBoundingClientRect();
+    return at !== document.body && at.closest('main') && at.getBoundingClientRect().top >= foresee.bottom;
+  });
+  for (let n = 0; n < 60 && !(await below()); n++) await page.keyboard.press('Tab');
+  check(`${size}: something below the forecast has the focus`, await below());
+  await page.context().unroute(/\/(forecast|plan|odds)\b/);
+  await Promise.all(waiting.map((r) => r.continue().catch(() => undefined)));
+  await page.locator('.jar').first().waitFor();
+  await page.waitForTimeout(500);
+  check(`${size}: and stays in sight when the forecast arrives above it`, await page.evaluate(() => {
+    const box = document.activeElement.getBoundingClientRect();
+    return document.activeElement !== document.body && box.bottom > 0 && box.top < innerHeight;
+  }));
   await page.context().close();
 }
 

@@ -11,7 +11,7 @@ import { render } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { readyOnTouch } from './lib/alarm';
 import { Refused } from './lib/api';
-import { keepFocus } from './lib/focus';
+import { keepFocus, keepInSight } from './lib/focus';
 import { onStop, startOutbox } from './lib/outbox';
 import { listenForChanges, useAnswer } from './lib/live';
 import { beyondBench, benchOnly, setMay } from './lib/may';
@@ -96,6 +96,7 @@ function App() {
 takeLinks();
 readyOnTouch();
 keepFocus();
+keepInSight();
 onStop((findings, sessionId) => stopsOf.add(findings, sessionId));
 void startOutbox();
 listenForChanges();

@@ -48,3 +48,24 @@ export function keepFocus(): void {
     setTimeout(() => { if (document.activeElement === document.body) toTitle(nearest); }, 50);
   }).observe(document.getElementById('root')!, { childList: true, subtree: true });
 }
+
+/**
+ * What arrives late (a forecast, odds) may push what has the focus out of the window, most of all at the top
+ * of a page, where browsers do not hold the view. It is brought back, unless the maker scrolled away from it.
+ */
+export function keepInSight(): void {
+  let wasInSight = false;
+  const look = () => { wasInSight = inSight(document.activeElement); };
+  addEventListener('scroll', look, { passive: true });
+  document.addEventListener('focusin', look);
+  new ResizeObserver(() => {
+    const at = document.activeElement;
+    if (wasInSight && focusable(at) && !inSight(at)) at.scrollIntoView({ block: 'nearest' });
+    look();
+  }).observe(document.body);
+}
+
+function inSight(e: Element | null): boolean {
+  const box = e?.getBoundingClientRect();
+  return Boolean(box && box.bottom > 0 && box.top < innerHeight);
+}
