@@ -1,9 +1,12 @@
 // The server's time, carried forward by the monotonic clock of this page: a phone with a wrong
-// clock, or one that slept, still shows the minute the candle has really been lit.
+// clock, or one that slept, still shows the minute the candle has really been lit. How far the phone's own
+// clock is off outlives the page, which may be opened again while the server is away.
 // A server run with a sped-up clock (for trying things out) is followed at its own pace.
 import { useEffect, useState } from 'preact/hooks';
 
-interface Sync { server: number; at: number }
+interface Sync { server: number; at: number; wall: number }
+const KEY = 'clock:ahead';
+const SLEPT_MS = 5000;
 
 let last: Sync | null = null;
 let pace = 1;
@@ -19,11 +22,16 @@ export function syncClock(server: number, at: number): void {
     pace = steady && (seen > 1.5 || seen < 0.5) ? seen : 1;
     lastPace = seen;
   }
-  if (!last || at - last.at > 1500) last = { server, at };
+  if (last && at - last.at <= 1500) return;
+  last = { server, at, wall: Date.now() - (performance.now() - at) };
+  localStorage.setItem(KEY, String(Math.round(server - last.wall)));
 }
 
 export function serverNow(): number {
-  return last ? last.server + (performance.now() - last.at) * pace : Date.now();
+  if (!last) return Date.now() + (Number(localStorage.getItem(KEY)) || 0);
+  // the monotonic clock of many devices stands still while they sleep, the other one does not
+  const [awake, wall] = [performance.now() - last.at, Date.now() - last.wall];
+  return last.server + (wall - awake > SLEPT_MS ? wall : awake) * pace;
 }
 
 /** Re-renders every `every_ms` with the server's time. */
