@@ -1,7 +1,9 @@
-// Builds ui/dist: index.html, app.js, app.css, icon.svg, fonts. No inline script or style, so that
-// the pages live under `default-src 'self'`.
+// Builds ui/dist: index.html, one script, one style, icon, fonts, and the worker that keeps them. Script,
+// style and fonts carry their content in their name, so that no page ever runs another build's script.
+// No inline script or style, so that the pages live under `default-src 'self'`.
 import { build, context } from 'esbuild';
-import { cp, mkdir, readFile, readdir, rm } from 'node:fs/promises';
+import { createHash } from 'node:crypto';
+import { cp, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { gzipSync } from 'node:zlib';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -9,38 +11,64 @@ import { fileURLToPath } from 'node:url';
 const here = path.dirname(fileURLToPath(import.meta.url));
 const dist = path.join(here, 'dist');
 const watch = process.argv.includes('--watch');
+const sha256 = (content) => createHash('sha256').update(content).digest('hex');
 
 // emptied, not removed: a server reading its pages from here keeps the folder open
 await mkdir(dist, { recursive: true });
 for (const name of await readdir(dist)) await rm(path.join(dist, name), { recursive: true, force: true });
-for (const name of ['index.html', 'icon.svg']) await cp(path.join(here, 'src', name), path.join(dist, name));
+await cp(path.join(here, 'src/icon.svg'), path.join(dist, 'icon.svg'));
 await cp(
   path.join(here, 'node_modules/@fontsource-variable/atkinson-hyperlegible-next/LICENSE'),
   path.join(dist, 'fonts/LICENSE.txt'),
 );
 
-const options = {
+const common = {
   absWorkingDir: here,
-  entryPoints: { app: 'src/main.tsx' },
   outdir: 'dist',
   bundle: true,
-  format: 'esm',
   target: ['es2022', 'chrome111', 'firefox115', 'safari16.4'],
+  minify: !watch,
+  logLevel: 'info',
+};
+const pages = {
+  ...common,
+  entryPoints: { app: 'src/main.tsx' },
+  entryNames: watch ? '[name]' : '[name]-[hash]',
+  assetNames: watch ? 'fonts/[name]' : 'fonts/[name]-[hash]',
+  format: 'esm',
   jsx: 'automatic',
   jsxImportSource: 'preact',
   loader: { '.woff2': 'file' },
-  assetNames: 'fonts/[name]',
   publicPath: '/',
-  minify: !watch,
   legalComments: 'linked',
-  logLevel: 'info',
+  metafile: true,
 };
 
 if (watch) {
-  await (await context(options)).watch();
+  // while it is being designed nothing is kept: no worker, plain names
+  await writeIndex([]);
+  await (await context(pages)).watch();
 } else {
-  await build(options);
+  const made = Object.keys((await build(pages)).metafile.outputs).map((name) => path.relative('dist', name));
+  await writeIndex(made);
+  await buildWorker(['index.html', 'icon.svg', ...made.filter((name) => /\.(js|css|woff2)$/.test(name)).sort()]);
   await report();
+}
+
+/** The first page, with the names script and style got. */
+async function writeIndex(made) {
+  let html = await readFile(path.join(here, 'src/index.html'), 'utf8');
+  for (const name of made.filter((n) => /^app-\w+\.(js|css)$/.test(n))) html = html.replace(`/app${path.extname(name)}"`, `/${name}"`);
+  await writeFile(path.join(dist, 'index.html'), html);
+}
+
+/** The worker knows every file it keeps by its hash; another build is another worker, byte for byte. */
+async function buildWorker(names) {
+  const files = {};
+  for (const name of names) files[`/${name}`] = sha256(await readFile(path.join(dist, name)));
+  const source = await readFile(path.join(here, 'src/worker/worker.ts'));
+  const BUILD = sha256(JSON.stringify(files) + source).slice(0, 16);
+  await build({ ...common, entryPoints: { worker: 'src/worker/worker.ts' }, format: 'iife', define: { BUILD: JSON.stringify(BUILD), FILES: JSON.stringify(files) } });
 }
 
 /** What a first visit downloads, compressed; the bar is 250 KB. */

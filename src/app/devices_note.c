@@ -25,8 +25,7 @@ static const char *const without[] = {
     "The page cannot keep the phone's screen on: set a longer screen timeout in the phone itself, "
     "and do not rely on the phone alone for a reading that is due.",
     "The page cannot be opened while the computer is away. A page that is open stays open, and "
-    "what "
-    "is typed into it is kept and sent later.",
+    "what is typed into it is kept and sent later.",
     "Pages cannot notify while the browser is closed.",
 };
 
@@ -48,8 +47,8 @@ json_t *ep_phone_note(void)
     ep_out_text(
         o, "later",
         "Started with evenpool serve --lan --tls, the workshop speaks to devices encrypted "
-        "(https): nobody reads along, and the page can keep the screen on. Each device must "
-        "be told once to trust this workshop's certificate. The page is still not to be "
-        "had while the computer is away.");
+        "(https): nobody reads along, the page can keep the screen on, and it opens while the "
+        "computer is away. Each device must be told once to trust this workshop's "
+        "certificate.");
     return o;
 }

@@ -2,12 +2,13 @@
 import { useCallback, useEffect, useState } from 'preact/hooks';
 import { Away, Refused, getJson } from './api';
 import { db } from './db';
+import { renewPages } from './kept';
 
 export interface Answer<T> {
   data: T | null;
   error: Error | null;
   loading: boolean;
-  /** Set when the answer is an old one because the server is away: when it was given. */
+  /** Set when the answer is an old one because the server is away, or silent so far: when it was given. */
   old_at: number | null;
   reload: () => void;
 }
@@ -28,14 +29,21 @@ export function answersChanged(): void {
 export function listenForChanges(): void {
   const stream = new EventSource('/api/events');
   let lost = false;
+  let heard = false;
   stream.addEventListener('changed', answersChanged);
   stream.addEventListener('open', () => {
-    if (lost) answersChanged(); // the server is back: what happened meanwhile is not known here
+    if (lost) {
+      answersChanged(); // the server is back: what happened meanwhile is not known here
+      renewPages();
+    }
     lost = false;
+    heard = true;
   });
   stream.addEventListener('error', () => {
     lost = true;
-    if (stream.readyState === EventSource.CLOSED) setTimeout(listenForChanges, 5000);
+    if (stream.readyState !== EventSource.CLOSED) return;
+    if (heard) answersChanged(); // refused now: why, a stream is not told, but a question is
+    setTimeout(listenForChanges, 5000);
   });
 }
 
@@ -43,9 +51,14 @@ export function listenForChanges(): void {
 const computed = (path: string): boolean => /\/(forecast|odds|plan|why)(\?|$)/.test(path);
 const COMPUTED_WAIT_MS = 300000;
 const BUSY_WAIT_MS = 2500;
+const PATIENCE_MS = 3000;
+export const KEEP_DAYS = 30;
 
-async function remember(path: string, answer: unknown): Promise<void> {
-  memory.set(path, { answer, at: Date.now(), version });
+let silent = false; // a question has waited in vain, and nothing was answered since
+
+async function remember(path: string, answer: unknown, asked = version): Promise<void> {
+  if ((memory.get(path)?.version ?? 0) > asked) return; // overtaken by an answer to a later question
+  memory.set(path, { answer, at: Date.now(), version: asked });
   if (memory.size > 60) memory.delete(memory.keys().next().value!);
   if (!computed(path)) await (await db()).put('answers', { path, at: Date.now(), answer }).catch(() => undefined);
 }
@@ -56,7 +69,59 @@ export const seed = (path: string, answer: unknown): void => void remember(path,
 /** Asked for before it is needed, so that the next page opens when the server is gone by then. */
 export function ahead(path: string): void {
   if (memory.get(path)?.version === version) return;
-  void getJson(path).then((answer) => remember(path, answer)).catch(() => undefined);
+  void ask(path).catch(() => undefined);
+}
+
+/** A question on its way: whoever puts the same one meanwhile waits for its answer too. */
+interface Flight { version: number; askers: number; answer: Promise<unknown>; drop: AbortController }
+const flights = new Map<string, Flight>();
+
+/** `gone` says that this asker no longer wants to know; a forecast nobody waits for is given up. */
+function ask(path: string, gone?: AbortSignal): Promise<unknown> {
+  const going = flights.get(path);
+  const flight = going?.version === version ? going : depart(path);
+  const leave = () => {
+    if (--flight.askers > 0) return;
+    if (flights.get(path) === flight) flights.delete(path);
+    flight.drop.abort(); // the server stops burning candles nobody looks at
+  };
+  const over = () => gone?.removeEventListener('abort', leave);
+  flight.askers++;
+  gone?.addEventListener('abort', leave);
+  flight.answer.then(over, over);
+  return flight.answer;
+}
+
+function depart(path: string): Flight {
+  const drop = new AbortController();
+  const asked = version;
+  const answer = (computed(path) ? getJson(path, COMPUTED_WAIT_MS, drop.signal) : getJson(path)).then(async (data) => {
+    silent = false;
+    await remember(path, data, asked);
+    return data;
+  });
+  const flight = { version, askers: 0, answer, drop };
+  flights.set(path, flight);
+  const over = () => { if (flights.get(path) === flight) flights.delete(path); };
+  answer.then(over, over);
+  return flight;
+}
+
+/** This device was shut out: what it was told before is not its to show any longer. What was typed stays. */
+async function forget(): Promise<void> {
+  const knew = memory.size > 0;
+  memory.clear();
+  await (await db()).clear('answers').catch(() => undefined);
+  if (knew) answersChanged();
+}
+
+const shutOut = (e: Error): boolean => e instanceof Refused && e.http === 403 && e.field === 'device';
+
+/** A device that has not met its workshop for so long has no use for what it was told then. */
+export async function forgetOld(): Promise<void> {
+  const { store, done } = (await db()).transaction('answers', 'readwrite');
+  for await (const row of store) if (row.value.at < Date.now() - KEEP_DAYS * 864e5) await row.delete();
+  await done;
 }
 
 async function recall(path: string): Promise<{ answer: unknown; at: number } | null> {
@@ -88,15 +153,20 @@ export function useAnswer<T>(path: string | null, every_ms = 0): Answer<T> {
     const fresh = memory.get(path)?.version === version;
     setState((s) => (s.path === path && s.data ? { ...s, loading: !fresh } : first<T>(path)));
     const leave = new AbortController();
-    const drop = computed(path) ? leave.signal : undefined;
-    const ask = () => void load<T>(path, drop).then((next) => live && setState((s) => merge(s, next)));
-    if (round > 0 || !fresh) ask();
-    const awake = () => !document.hidden && ask();
+    const put = () => void load<T>(path, leave.signal).then((next) => live && setState((s) => merge(s, next)));
+    // a computer that sleeps refuses nothing: what was known serves until it answers or is given up
+    const meanwhile = computed(path) || fresh ? 0 : setTimeout(() => {
+      silent ||= flights.has(path);
+      void recall(path).then((old) => live && old && setState((s) => (s.loading && !s.data ? { ...s, data: old.answer as T, old_at: old.at } : s)));
+    }, silent ? 0 : PATIENCE_MS);
+    if (round > 0 || !fresh) put();
+    const awake = () => !document.hidden && put();
     const timer = every_ms ? setInterval(awake, every_ms) : 0;
     if (every_ms) document.addEventListener('visibilitychange', awake);
     return () => {
       live = false;
-      leave.abort(); // the server stops burning candles nobody looks at
+      leave.abort();
+      clearTimeout(meanwhile);
       clearInterval(timer);
       document.removeEventListener('visibilitychange', awake);
     };
@@ -115,17 +185,17 @@ function first<T>(path: string | null): State<T> {
 /** An error does not wipe what is on screen. */
 const merge = <T>(before: State<T>, next: State<T>): State<T> => ({ ...next, data: next.data ?? before.data });
 
-async function load<T>(path: string, drop?: AbortSignal, tries = 3): Promise<State<T>> {
+async function load<T>(path: string, gone: AbortSignal, tries = 3): Promise<State<T>> {
   try {
-    const data = await getJson<T>(path, computed(path) ? COMPUTED_WAIT_MS : undefined, drop);
-    await remember(path, data);
+    const data = (await ask(path, gone)) as T;
     return { path, data, error: null, loading: false, old_at: null };
   } catch (e) {
     const error = e instanceof Error ? e : new Error(String(e));
     if (tries > 0 && error instanceof Refused && (error.http >= 500 || error.http === 409)) {
       await new Promise((resolve) => setTimeout(resolve, BUSY_WAIT_MS)); // busy writing: a question may be put again
-      return load<T>(path, drop, tries - 1);
+      if (!gone.aborted) return load<T>(path, gone, tries - 1);
     }
+    if (shutOut(error)) await forget();
     if (error instanceof Away) {
       const old = await recall(path);
       if (old) return { path, data: old.answer as T, error: null, loading: false, old_at: old.at };

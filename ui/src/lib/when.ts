@@ -6,8 +6,6 @@ const clock = new Intl.DateTimeFormat(undefined, { hour: '2-digit', minute: '2-d
 
 const sameDay = (a: Date, b: Date): boolean => a.toDateString() === b.toDateString();
 
-export const atClock = (iso: string | number): string => clock.format(new Date(iso));
-
 export const onDate = (iso: string | number): string => dayYear.format(new Date(iso));
 
 /** "14:05", "tomorrow 14:05", "Fri 4 Dec, 14:05" as seen from `now`. */

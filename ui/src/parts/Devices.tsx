@@ -9,6 +9,7 @@ import { answersChanged, useAnswer } from '../lib/live';
 import type { Meta } from '../lib/types';
 import { atTime, onDate } from '../lib/when';
 import { ChoiceField, Field } from './Field';
+import { KeptPages } from './KeptPages';
 import { Await, Section } from './Page';
 import { Pictured, type Address } from './Pictured';
 import { Encrypted, Trust } from './Trust';
@@ -32,6 +33,7 @@ export function Devices() {
   return (
     <Section title="Devices" id="devices" note="phones and helpers at the bench">
       <Await answer={meta}>{(m) => <ByWho meta={m} />}</Await>
+      <KeptPages />
     </Section>
   );
 }

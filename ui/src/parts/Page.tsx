@@ -4,8 +4,9 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { Away } from '../lib/api';
 import type { Answer } from '../lib/live';
+import { useAges, useOld } from '../lib/old';
 import { useTitle } from '../lib/router';
-import { atClock } from '../lib/when';
+import { atTime } from '../lib/when';
 
 interface PageProps { title: string; over?: ComponentChildren; under?: ComponentChildren; children: ComponentChildren; class?: string }
 
@@ -26,9 +27,18 @@ export function Page({ title, over, under, children, class: cls }: PageProps) {
         <h1 tabIndex={-1} ref={h1}>{title}</h1>
         {under && <div class="page-under">{under}</div>}
       </header>
+      <OldNote />
       {children}
     </main>
   );
+}
+
+/** Set when something on the page is from before the computer went away. */
+function OldNote() {
+  const ages = useAges();
+  if (!ages) return null;
+  const [from, to] = [ages.oldest, ages.newest].map((at) => atTime(at, Date.now()));
+  return <p class="old-note" role="status">{ages.waiting ? 'No answer yet' : 'No connection'}. Last known {from === to ? `at ${to}` : `between ${from} and ${to}`}.</p>;
 }
 
 interface SectionProps { title: string; id?: string; note?: ComponentChildren; children: ComponentChildren; wide?: boolean }
@@ -87,14 +97,8 @@ interface AwaitProps<T> {
 
 /** Shows the answer, or the state it is in. */
 export function Await<T>({ answer, what, page, children }: AwaitProps<T>) {
-  if (answer.data) {
-    return (
-      <>
-        {answer.old_at !== null && <p class="old-note" role="status">No connection. Last known at {atClock(answer.old_at)}.</p>}
-        {children(answer.data)}
-      </>
-    );
-  }
+  useOld(answer.old_at, answer.loading);
+  if (answer.data) return <>{children(answer.data)}</>;
   const state = answer.error ? <Failed error={answer.error} retry={answer.reload} /> : <Loading what={what ?? 'Reading'} />;
   return page ? <Page title={page}>{state}</Page> : state;
 }

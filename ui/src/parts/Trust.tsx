@@ -1,5 +1,5 @@
 // With https on: how a device is told to trust the workshop before it is let in, and what that covers.
-import { useAnswer } from '../lib/live';
+import { KEEP_DAYS, useAnswer } from '../lib/live';
 import type { Meta } from '../lib/types';
 import { onDate } from '../lib/when';
 import { Pictured } from './Pictured';
@@ -48,7 +48,9 @@ export function Encrypted({ trust }: { trust: Told }) {
         <li>The certificate <b>{trust.name}</b> holds until {onDate(trust.until)}. What this computer shows to devices is made anew at every start, and by itself when its address changes or a year is over.</li>
       </ul>
       <h3>What a phone still cannot do</h3>
-      <ul><li>Open the page while the computer is away, or be told anything while its browser is closed. A page that is open stays open and keeps what is typed.</li></ul>
+      <ul><li>Be told anything while its browser is closed.</li></ul>
+      <h3>What stays on a phone</h3>
+      <ul><li>What it was shown stays on it for {KEEP_DAYS} days, so that the pages open while the computer is away. Shut out, it throws that away as soon as it reaches this computer again; one that never does cannot be told.</li></ul>
     </details>
   );
 }
