@@ -1,12 +1,13 @@
 // A phone comes in encrypted: it is led to the page that says how, refuses the workshop until it trusts
-// its authority, is let in, and writes a reading at the bench. The browser learns to trust as on any
+// its authority, is let in, and writes a reading at the bench; its pages open while the computer is away,
+// and hold nothing any more once it was shut out. The browser learns to trust as on any
 // desktop, by the list of certificates of its owner (certutil of libnss3-tools).
 import { execFileSync } from 'node:child_process';
 import { X509Certificate } from 'node:crypto';
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { networkInterfaces, tmpdir } from 'node:os';
 import path from 'node:path';
-import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { answersKept, check, finish, launch, stretch, visit } from './lib/browser.mjs';
 import { enter } from './lib/programme.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
@@ -41,7 +42,11 @@ async function run() {
     const der = await beforeTrust(await visit(wary, 'phone'), told);
     trust(der);
     trusting = await launch({ home });
-    await comesIn(await visit(trusting, 'phone'), desk, workshop);
+    const phone = await visit(trusting, 'phone');
+    await comesIn(phone, desk, workshop);
+    await away(phone, workshop);
+    await shutOut(phone, desk, workshop);
+    phone.quiet('https, away');
     desk.quiet('https');
   } finally {
     await trusting?.close();
@@ -123,4 +128,41 @@ async function reads(phone, workshop, address) {
   check('a reading taken with the pad arrives by https', arrived && after.some((r) => r.value === 27), `${after.length} of ${before + 1}`);
   const decided = await page.evaluate(() => fetch('/api/settings', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{"key":"units","value":"us"}' }).then((r) => r.status));
   check('what a bench phone may not is refused by https too', decided === 403, String(decided));
+}
+
+/** The computer is switched off: the pages open all the same, and go on when it is back. */
+async function away(phone, workshop) {
+  const { page } = phone;
+  workshop.tlsPort = Number(new URL(page.url()).port);
+  await page.goto(new URL('/settings#devices', page.url()).href);
+  await page.getByText('This device keeps the pages').waitFor();
+  await phone.inspect('pages kept');
+  await page.goto(new URL('/', page.url()).href);
+  await page.locator('.lit .code').first().waitFor();
+  await workshop.stop('SIGKILL');
+  await page.reload();
+  await page.locator('.lit .code').first().waitFor();
+  await page.getByText('No connection. Last known').waitFor();
+  check('the pages open by https while the computer is away', true);
+  await phone.view('away-https');
+  await workshop.start();
+  await page.reload();
+  await page.locator('.lit .code').first().waitFor();
+  check('and are of now when it is back', (await page.locator('.old-note').count()) === 0);
+}
+
+async function shutOut(phone, desk, workshop) {
+  const { page } = phone;
+  await desk.page.goto(`${workshop.url}/settings`);
+  const row = desk.page.locator('.devices li', { hasText: 'Phone of the test' });
+  await row.getByRole('button', { name: /Shut it out/ }).click();
+  await row.getByRole('button', { name: /Shut Phone of the test out now/ }).click();
+  await row.waitFor({ state: 'detached' });
+  await page.getByRole('heading', { name: 'Let this device in' }).waitFor({ timeout: 30000 });
+  check('shut out, nothing it was told stays on it', (await answersKept(page)) === 0, String(await answersKept(page)));
+  await workshop.stop('SIGKILL');
+  await page.goto(new URL('/', page.url()).href);
+  await page.getByText('The workshop computer does not answer').first().waitFor();
+  check('and nothing of it opens while the computer is away', (await page.locator('.lit, .code').count()) === 0);
+  await phone.view('shut-out-away');
 }

@@ -1,8 +1,8 @@
 // A phone is let into the workshop: code and picture at the computer, name and digits on the phone,
 // digits typed at the computer; then the phone works at the bench and may not decide; shut out, it is
-// out at once. The phone comes in by the machine's own network address; without one nothing is tried.
+// out at once and keeps nothing of what it was told. The phone comes in by the machine's own network address; without one nothing is tried.
 import { networkInterfaces } from 'node:os';
-import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { answersKept, check, finish, launch, stretch, visit } from './lib/browser.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
 const network = Object.values(networkInterfaces()).flat().some((a) => a.family === 'IPv4' && !a.internal);
@@ -87,13 +87,25 @@ async function atTheBench(phone, workshop, address) {
   const { recipes } = await workshop.get('/api/recipes');
   const decided = await post(`/api/recipes/${recipes[0].id}/decide`, { decision: 'rejected' });
   check('a bench phone may not decide', decided === 403, String(decided));
+  await page.goto(new URL('/settings#devices', address).href);
+  await page.getByText('This device came in by plain http').waitFor();
+  await page.locator('.kept-pages').evaluate((e) => e.scrollIntoView({ block: 'center' }));
+  await phone.view('kept-pages-http');
+  await phone.inspect('pages not kept');
+  check('a phone by plain http is told that its pages do not open while the computer is away', await page.evaluate(() => !isSecureContext && !('serviceWorker' in navigator)));
 }
 
 async function shutOut(phone, desk) {
   const row = desk.page.locator('.devices li', { hasText: 'Phone of the test' });
+  const known = await answersKept(phone.page);
   await row.getByRole('button', { name: /Shut it out/ }).click();
   await row.getByRole('button', { name: /Shut Phone of the test out now/ }).click();
   await row.waitFor({ state: 'detached' });
   const status = await phone.page.evaluate(() => fetch('/api/today').then((r) => r.status));
   check('shut out, the phone reads nothing more', status === 401 || status === 403, String(status));
+  await phone.page.getByRole('heading', { name: 'Let this device in' }).waitFor({ timeout: 30000 });
+  check('what was open on it closes by itself', (await phone.page.locator('.limits').count()) === 0);
+  const left = await answersKept(phone.page);
+  check('and nothing it was told stays on it', known > 3 && left === 0, `${left} of ${known}`);
+  await phone.view('shut-out');
 }

@@ -141,6 +141,21 @@ function listen() {
   }).observe(document, { childList: true, subtree: true, characterData: true });
 }
 
+/** How many answers of the workshop the browser's own database keeps. */
+export function answersKept(page) {
+  return page.evaluate(() => new Promise((resolve, reject) => {
+    const open = indexedDB.open('evenpool-bench');
+    open.onerror = () => reject(open.error);
+    open.onsuccess = () => {
+      const count = open.result.transaction('answers').objectStore('answers').count();
+      count.onsuccess = () => {
+        open.result.close();
+        resolve(count.result);
+      };
+    };
+  }));
+}
+
 /** `hand` mouse, touch or keys: how the programme's steps are done on this visit. */
 export async function visit(browser, size, options = {}, hand = 'mouse') {
   const context = await browser.newContext({ ...SIZES[size], reducedMotion: 'reduce', locale: 'en-GB', timezoneId: 'UTC', ...SENSES[hand], ...options });

@@ -18,6 +18,8 @@ export class Workshop {
     this.demo = demo;
     this.lan = lan;
     this.tls = tls;
+    this.tlsPort = 0; // 0 = one the program chooses
+    this.pages = path.join(root, 'ui/dist'); // '' for those packed into the program
   }
 
   get url() {
@@ -26,11 +28,12 @@ export class Workshop {
 
   /** `clock` an ISO time or null for the real one; `speed` how fast it runs. */
   async start(clock = null, speed = 1) {
-    const args = ['serve', '--db', path.join(this.dir, 'workshop.evenpool'), '--port', String(this.port), '--open', 'no',
-      '--assets', path.join(root, 'ui/dist')];
+    const args = ['serve', '--db', path.join(this.dir, 'workshop.evenpool'), '--port', String(this.port), '--open', 'no'];
+    if (this.pages) args.push('--assets', this.pages);
     if (this.demo) args.push('--demo');
     if (this.lan) args.push('--lan');
     if (this.tls) args.push('--tls');
+    if (this.tlsPort) args.push('--tls-port', String(this.tlsPort));
     if (clock) args.push('--clock', clock, '--clock-speed', String(speed));
     const child = spawn(program, args, { stdio: ['ignore', 'pipe', 'pipe'] });
     this.#child = child;
