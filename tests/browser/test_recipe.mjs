@@ -1,5 +1,6 @@
 // Parts of the recipe that were tried by hand before: wicks dragged into place seen from above, by
-// pointer and by keyboard, kept and found again; and the panel that says what a forecast hangs on.
+// pointer and by keyboard, kept and found again; the panel that says what a forecast hangs on; and that no
+// question is put twice, though several parts of the page want the same answer.
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
@@ -11,6 +12,8 @@ for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: why`, () => why(size));
   await stretch(`${size}: candle by candle`, () => candles(size));
 }
+await stretch('each question once', once);
+await stretch('a question whose first asker has left', shared);
 await workshop.close();
 await browser.close();
 finish();
@@ -111,5 +114,85 @@ async function candles(size) {
   check(`${size}: all on the same axis`, new Set(axes).size === 1, [...new Set(axes)].join(' / '));
   await v.inspect('candle by candle');
   v.quiet('candle by candle');
+  await page.context().close();
+}
+
+/** Every question put to the door while the page opens, as often as it was put. */
+function counted(page) {
+  const times = new Map();
+  page.on('request', (r) => {
+    const { pathname, search } = new URL(r.url());
+    // these two follow the clock: they are put again and again on purpose
+    if (pathname.startsWith('/api/') && !/^.api.(today|meta)$/.test(pathname)) times.set(pathname + search, (times.get(pathname + search) ?? 0) + 1);
+  });
+  return { twice: () => [...times].filter(([, n]) => n > 1).map(([q, n]) => `${n} ${q}`), forecasts: () => [...times.keys()].filter((q) => /forecast/.test(q)) };
+}
+
+/** Foresee, what if and side by side show the same candle: it is burned, sent and read once. */
+async function once() {
+  const v = await visit(browser, 'laptop');
+  const { page } = v;
+  await page.route(/\/plan\?|members=/, (route) => route.fulfill({ status: 400, json: { error: { status: 'EP_E_ARG', field: '', text: 'not now' } } }));
+  const { recipes } = await workshop.get('/api/recipes');
+  const recipe = recipes.find((r) => r.state === 'proven').id;
+  const asked = counted(page);
+  await page.goto(`${workshop.url}/recipes/${recipe}`);
+  await page.locator('.player').waitFor();
+  await page.locator('#what-if .jars .jar').nth(1).waitFor();
+  await page.locator('#side-by-side .jars .jar').nth(2).waitFor();
+  await page.locator('#revisions').getByRole('listitem').first().waitFor();
+  check('a recipe asks each question once', asked.twice().length === 0, asked.twice().join('; '));
+  check('three sizes side by side are three forecasts, the one above among them', asked.forecasts().filter((q) => /from=kept/.test(q)).length === 3, asked.forecasts().join(' '));
+  await page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name: 'Recipes' }).click();
+  await page.locator('.ledger-row').first().waitFor();
+  await page.goBack();
+  await page.locator('#side-by-side .jars .jar').nth(2).waitFor();
+  await page.locator('#what-if .jars .jar').nth(1).waitFor();
+  check('come back to, it burns nothing anew', asked.forecasts().filter((q) => /from=kept/.test(q)).length === 3 && !asked.twice().some((q) => /from=kept/.test(q)), asked.twice().join('; '));
+  const proof = counted(page);
+  await page.goto(`${workshop.url}/recipes/${recipe}/proof`);
+  await page.locator('.each-candle .chart-line').first().waitFor();
+  await page.locator('.proof .chart-line, .charts .chart-line').first().waitFor();
+  check('its proof asks each question once', proof.twice().length === 0 && proof.forecasts().length > 2, proof.twice().join('; '));
+  v.quiet('once');
+  await page.context().close();
+}
+
+/** Who asked first may go: the answer still comes for the others, and is given up only when nobody waits. */
+async function shared() {
+  const v = await visit(browser, 'laptop');
+  const { page } = v;
+  await page.route(/\/plan\?|members=/, (route) => route.fulfill({ status: 400, json: { error: { status: 'EP_E_ARG', field: '', text: 'not now' } } }));
+  let slow = Promise.resolve();
+  let answer = () => undefined;
+  await page.route(/from=kept/, async (route) => {
+    await slow;
+    await route.continue().catch(() => undefined); // given up meanwhile
+  });
+  const hold = () => { slow = new Promise((go) => { answer = go; }); };
+  const given = [];
+  page.on('requestfailed', (r) => { if (/from=kept/.test(r.url())) given.push(r.url()); });
+  const { recipes } = await workshop.get('/api/recipes');
+  const recipe = recipes.find((r) => r.state === 'proven').id;
+  hold();
+  const asked = counted(page);
+  await page.goto(`${workshop.url}/recipes/${recipe}`);
+  await page.locator('#side-by-side').getByRole('checkbox', { checked: true }).nth(2).waitFor();
+  const first = page.locator('.sizes input[name="wick-shown"]:checked');
+  const chosen = await first.evaluate((e) => e.parentElement.textContent);
+  await page.locator('#side-by-side').getByRole('checkbox', { name: chosen, exact: true }).uncheck(); // one of three askers leaves
+  await page.waitForTimeout(300);
+  check('one of several askers gone, the question stays', given.length === 0, given.join());
+  answer();
+  await page.locator('.player').waitFor();
+  check('and its answer arrives', asked.twice().length === 0, asked.twice().join('; '));
+  hold();
+  await page.locator('.sizes input[name="wick-shown"]:not(:checked)').last().check();
+  await page.waitForTimeout(300);
+  await page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name: 'Recipes' }).click();
+  await page.locator('.ledger-row').first().waitFor();
+  await page.waitForTimeout(300);
+  check('what nobody waits for any more is given up', given.length > 0);
+  answer();
   await page.context().close();
 }

@@ -52,6 +52,7 @@ const computed = (path: string): boolean => /\/(forecast|odds|plan|why)(\?|$)/.t
 const COMPUTED_WAIT_MS = 300000;
 const BUSY_WAIT_MS = 2500;
 const PATIENCE_MS = 3000;
+const LEAVE_MS = 200;
 export const KEEP_DAYS = 30;
 
 let silent = false; // a question has waited in vain, and nothing was answered since
@@ -81,15 +82,20 @@ function ask(path: string, gone?: AbortSignal): Promise<unknown> {
   const going = flights.get(path);
   const flight = going?.version === version ? going : depart(path);
   const leave = () => {
-    if (--flight.askers > 0) return;
-    if (flights.get(path) === flight) flights.delete(path);
-    flight.drop.abort(); // the server stops burning candles nobody looks at
+    if (--flight.askers === 0) setTimeout(() => giveUp(path, flight), LEAVE_MS);
   };
   const over = () => gone?.removeEventListener('abort', leave);
   flight.askers++;
   gone?.addEventListener('abort', leave);
   flight.answer.then(over, over);
   return flight.answer;
+}
+
+/** The server stops burning candles nobody looks at. Not at once: what leaves one place of a page may come up in another. */
+function giveUp(path: string, flight: Flight): void {
+  if (flight.askers > 0) return;
+  if (flights.get(path) === flight) flights.delete(path);
+  flight.drop.abort();
 }
 
 function depart(path: string): Flight {
