@@ -76,10 +76,14 @@ ep_status ep_demo_fill(ep_app *app, ep_err *err)
                  .scatter = ep_rng_make(20240229, 2)};
     d.now = d.today;
     app->clock = (ep_clock){.now = demo_now, .ctx = &d};
-    ep_status status = ep_demo_shelf(&d, err);
+    ep_status status = ep_demo_drawings_read(&d.drawings, err);
+    if (status == EP_OK) {
+        status = ep_demo_shelf(&d, err);
+    }
     if (status == EP_OK) {
         status = ep_demo_burns(&d, err);
     }
+    json_decref(d.drawings);
     app->clock = real;
     return status;
 }

@@ -31,6 +31,7 @@ typedef struct candle {
 /// Candles of one pour that are burned together, in a straight container.
 typedef struct programme {
     double inner_mm, session_h;
+    bool drawn;  ///< there are drawings of these
     int n;
     candle candle[MOST_CANDLES];
 } programme;
@@ -135,6 +136,36 @@ static void read_flame(const sheet *s)
 
 // --- steps ---
 
+static int candle_of(const programme *p, const char *code)
+{
+    for (int i = 0; i < p->n; i++) {
+        if (strcmp(p->candle[i].code, code) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+// with the reading of the pool, as a maker would take it
+static ep_status draw_all(ep_demo *d, const programme *p, const json_t *readings, double minute,
+                          ep_err *err)
+{
+    const char *pool = ep_reading_def_of(EP_READ_POOL_WIDE)->key;
+    ep_status status = EP_OK;
+    size_t i;
+    const json_t *one;
+    json_array_foreach(readings, i, one)
+    {
+        int at = candle_of(p, ep_row_text(one, "code"));
+        if (status == EP_OK && at >= 0 && strcmp(ep_row_text(one, "kind"), pool) == 0) {
+            const candle *c = &p->candle[at];
+            status =
+                ep_demo_drawing(d, c->wick->size, c->sessions, minute, ep_row_text(one, "id"), err);
+        }
+    }
+    return status;
+}
+
 static ep_status read_all(ep_demo *d, const programme *p, unsigned lit, const char *session,
                           double minute, ep_err *err)
 {
@@ -159,6 +190,9 @@ static ep_status read_all(ep_demo *d, const programme *p, unsigned lit, const ch
             status =
                 ep_err_set(err, EP_E_STATE, "demo", "demo, readings: %s", ep_row_text(bad, "text"));
         }
+    }
+    if (status == EP_OK && p->drawn) {
+        status = draw_all(d, p, json_object_get(answer, "readings"), minute, err);
     }
     json_decref(answer);
     return status;
@@ -306,7 +340,7 @@ static json_t *set_entry(const char *size, int candles)
 static ep_status fig_bracket(ep_demo *d, ep_err *err)
 {
     static const wick *const wicks[] = {&flat3, &flat5, &flat7};
-    programme p = {.inner_mm = 68.0, .session_h = 4.0};
+    programme p = {.inner_mm = 68.0, .session_h = 4.0, .drawn = true};
     json_t *pour = NULL;
     json_t *set = json_pack("[o, o, o]", set_entry("Flat 3", 1), set_entry("Flat 5", 1),
                             set_entry("Flat 7", 1));

@@ -10,6 +10,7 @@ typedef struct ep_demo {
     ep_time_ms today;  ///< the real now; days are counted back from it
     ep_time_ms now;    ///< of the demo's own clock
     ep_rng ids, scatter;
+    json_t *drawings;  ///< of data/demo/drawings.json
 } ep_demo;
 
 /// Set the demo's clock.
@@ -27,3 +28,11 @@ ep_status ep_demo_shelf(ep_demo *d, ep_err *err);
 
 /// Pours, burn sessions with their readings, the decision.
 ep_status ep_demo_burns(ep_demo *d, ep_err *err);
+
+/// Drawings of candles, as they are packed in; owned by the caller.
+ep_status ep_demo_drawings_read(json_t **list, ep_err *err);
+
+/// The drawing of a candle with this wick at this minute of its n-th session, when there is one,
+/// kept as a photo taken with a reading (its id).
+ep_status ep_demo_drawing(ep_demo *d, const char *size, int session, double minute,
+                          const char *reading, ep_err *err);

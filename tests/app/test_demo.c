@@ -124,6 +124,51 @@ static void the_readings_hang_together(void **state)
     }
 }
 
+// the value of one kind at a photo's minute, in the photo's own session
+static double read_with(workshop *w, const json_t *photo, const char *kind)
+{
+    size_t i;
+    json_t *r;
+    call(w, "reading_list", "{'candle': '%s', 'session': '%s'}", text_at(photo, "code"),
+         text_at(photo, "session_id"));
+    json_array_foreach(at(w->last, "readings"), i, r)
+    {
+        if (strcmp(text_at(r, "kind"), kind) == 0 &&
+            real_at(r, "minute") == real_at(photo, "minute")) {
+            return real_at(r, "value");
+        }
+    }
+    return -1.0;
+}
+
+// a drawing that no longer shows what is read beside it would have to be made anew
+static void the_drawings_are_of_its_readings(void **state)
+{
+    (void)state;
+    workshop *w = shared;
+    json_t *photos = json_incref(call(w, "photo_list", "{'recipe': 'Fig evening'}")), *p;
+    assert_int_equal(json_array_size(at(photos, "photos")), 6);
+    size_t i;
+    json_array_foreach(at(photos, "photos"), i, p)
+    {
+        const char *alt = text_at(p, "alt");
+        double wide = read_with(w, p, "pool_wide"), narrow = read_with(w, p, "pool_narrow");
+        char told[80];
+        if (narrow >= 67.0) {
+            snprintf(told, sizeof told, "The pool is %.0f mm wide, from wall to wall", wide);
+        } else {
+            snprintf(told, sizeof told, "The pool is %.0f to %.0f mm wide in a jar of 68 mm",
+                     narrow, wide);
+        }
+        assert_non_null(strstr(alt, "Drawing, not a photo"));
+        assert_non_null(strstr(alt, told));
+        assert_int_equal(strstr(alt, "soot") != NULL, read_with(w, p, "soot") > 0.0);
+        assert_int_equal(strstr(alt, "carbon") != NULL, read_with(w, p, "mushroom") > 0.0);
+        assert_string_not_equal(text_at(p, "reading_id"), "");
+    }
+    json_decref(photos);
+}
+
 static json_t *story(workshop *w)
 {
     json_t *all = json_array();
@@ -186,6 +231,7 @@ int main(void)
         cmocka_unit_test(the_proof_stands),
         cmocka_unit_test(today_has_something_of_everything),
         cmocka_unit_test(the_readings_hang_together),
+        cmocka_unit_test(the_drawings_are_of_its_readings),
         cmocka_unit_test(always_the_same),
         cmocka_unit_test(at_any_hour_and_quick),
     };
