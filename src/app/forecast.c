@@ -8,7 +8,6 @@
 #include "app/bench_int.h"
 #include "app/foresee_int.h"
 #include "app/learn_int.h"
-#include "learn/observe.h"
 
 static void shape_wick(json_t *out, const ep_foresight *f, int size)
 {
@@ -118,19 +117,27 @@ static void shape_heat(json_t *out, const ep_trace *t, const ep_melt *melt)
     ep_out_new(out, "heat", o);
 }
 
+ep_status ep_foresight_judge(const ep_foresight *f, const ep_trace *t, const ep_burn_case *c,
+                             ep_verdict *v, ep_observed **seen, ep_err *err)
+{
+    ep_status s = ep_observe(t, c, seen);
+    s = s == EP_OK ? ep_judge(&(*seen)->dossier, f->limit, v, err) : s;
+    return s == EP_E_MEMORY ? ep_err_set(err, s, "", "out of memory") : s;
+}
+
 ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
                              const ep_burn_case *c, ep_err *err)
 {
     ep_observed *seen = NULL;
     ep_verdict *v = malloc(sizeof *v);
-    ep_status s = v ? ep_observe(t, c, &seen) : EP_E_MEMORY;
-    s = s == EP_OK ? ep_judge(&seen->dossier, f->limit, v, err) : s;
+    ep_status s = v ? ep_foresight_judge(f, t, c, v, &seen, err)
+                    : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     if (s == EP_OK) {
         ep_out_new(out, "verdict", ep_shape_verdict(v, &seen->dossier));
     }
     ep_observed_destroy(seen);
     free(v);
-    return s == EP_E_MEMORY ? ep_err_set(err, s, "", "out of memory") : s;
+    return s;
 }
 
 static void shape_head(json_t *out, const ep_foresight *f, int size, int seed, int members,

@@ -74,7 +74,7 @@ static void hash_sizes(uint64_t *h, const ep_wick_series *s)
     }
 }
 
-static void hash_inputs(ep_foresight *f)
+void ep_foresight_changed(ep_foresight *f)
 {
     uint64_t h = ep_hash_start();
     const ep_revision *r = &f->revision;
@@ -125,7 +125,7 @@ ep_status ep_foresight_load(ep_app *app, const json_t *in, ep_foresight *out, ep
     if (out->series.n_sizes < 1) {
         return ep_err_set(err, EP_E_STATE, "series", "series: it has no sizes yet; add one first");
     }
-    hash_inputs(out);
+    ep_foresight_changed(out);
     out->waiter = ep_app_waiter(app);
     return EP_OK;
 }

@@ -3,6 +3,7 @@
 #include "app/app_int.h"
 #include "base/hash.h"
 #include "burn/burn.h"
+#include "learn/observe.h"
 #include "plan/plan.h"
 
 /// Everything a burn of one revision needs, loaded under the lock, used without it.
@@ -24,6 +25,9 @@ typedef struct ep_foresight {
 /// Takes the lock itself. Errors name "id", "revision", or say what the engine cannot burn yet.
 ep_status ep_foresight_load(ep_app *app, const json_t *in, ep_foresight *out, ep_err *err);
 
+/// After something in a loaded one was changed: `burns` and `inputs` say so again.
+void ep_foresight_changed(ep_foresight *f);
+
 /// The burn case of one size; borrows `f`.
 ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, ep_err *err);
 
@@ -44,6 +48,10 @@ json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c, int session);
 json_t *ep_shape_sessions(const ep_trace *t);
 /// Adds "summary"; `odds` may be NULL.
 void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds);
+/// What the simulated candle would be judged. *seen stands behind the verdict's findings: destroy
+/// it whatever is returned.
+ep_status ep_foresight_judge(const ep_foresight *f, const ep_trace *t, const ep_burn_case *c,
+                             ep_verdict *v, ep_observed **seen, ep_err *err);
 /// Adds "verdict": what the simulated candle would be judged.
 ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace *t,
                              const ep_burn_case *c, ep_err *err);
@@ -52,6 +60,8 @@ json_t *ep_shape_intervals(const ep_wick_odds *o);
 /// there.
 void ep_shape_above(json_t *out, const ep_trace *t, const ep_burn_case *c);
 
+/// Sets recipe, revision, engine, tables, seed, members and the usual "cautions".
+void ep_shape_odds_head(json_t *out, const ep_foresight *f, int members, int seed);
 json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 /// One row of a set to pour: the size of the series, how many candles, and why.
 json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason);

@@ -309,3 +309,17 @@ json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason)
     ep_out_text(row, "reason", reason);
     return row;
 }
+
+void ep_shape_odds_head(json_t *out, const ep_foresight *f, int members, int seed)
+{
+    ep_out_text(out, "recipe_id", f->recipe_id);
+    ep_out_int(out, "revision", f->revision.number);
+    ep_out_text(out, "engine", EP_ENGINE_VERSION);
+    ep_out_text(out, "tables", ep_tables_version());
+    ep_out_int(out, "seed", seed);
+    ep_out_int(out, "members", members);
+    json_t *cautions = json_array();
+    ep_cautions_add(cautions, EP_CAUTION_BURNING);
+    ep_cautions_add(cautions, EP_CAUTION_GLASS);
+    ep_out_new(out, "cautions", cautions);
+}

@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "app/learn_int.h"
-#include "base/rng.h"
 #include "base/text.h"
 
 // half-width of a 90 % interval in standard deviations
@@ -268,6 +267,23 @@ ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_e
     return EP_OK;
 }
 
+ep_status ep_study_aim(ep_app *app, ep_study *s, const ep_foresight *f, ep_err *err)
+{
+    s->target.n_terms = 0;
+    return add_terms(app, s, &s->target, f, err);
+}
+
+ep_factors ep_study_factors(const ep_study *s, const ep_model_run *r, const double *x,
+                            double log_scatter, ep_rng *rng)
+{
+    double at[EP_STUDY_PARAMS] = {0};
+    memcpy(at, x, (size_t)s->model.n_params * sizeof *at);
+    for (int i = s->model.n_params; i < s->n_params && rng; i++) {
+        at[i] = ep_rng_normal(rng);
+    }
+    return ep_model_factors(r, at, log_scatter);
+}
+
 void ep_study_free(ep_study *s)
 {
     if (s) {
@@ -291,7 +307,8 @@ static void fill_draws(const ep_study *s, ep_model_run *target, double x, int me
         const int draw = m % b->n_draws;
         const double *v = b->draw + (size_t)draw * (size_t)b->n_unknowns;
         ep_rng r = ep_rng_make((uint64_t)seed, 5000 + (uint64_t)m);
-        factors[m] = ep_belief_factors(&s->model, b, draw, target, ep_rng_normal(&r));
+        const double scatter = ep_model_scatter(&s->model, v) * ep_rng_normal(&r);
+        factors[m] = ep_study_factors(s, target, v, scatter, &r);
         // a recipe without burns of its own: as far off as the others of the book may have been
         shift[m] = ep_shift_prior((uint64_t)seed, m);
         if (s->target_block >= 0) {

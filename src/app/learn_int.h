@@ -4,6 +4,7 @@
 #include "app/bench_int.h"
 #include "app/foresee_int.h"
 #include "base/hash.h"
+#include "base/rng.h"
 #include "learn/belief.h"
 #include "learn/doubt.h"
 #include "learn/shift.h"
@@ -71,6 +72,13 @@ ep_status ep_study_recall(ep_app *app, const ep_foresight *f, ep_study *s, int s
 /// Add what a run's terms are about.
 uint64_t ep_study_hash_terms(uint64_t h, const ep_study *s, const ep_model_run *r);
 void ep_study_free(ep_study *s);
+/// From here on the study speaks of `f`: its recipe with another series or number of wicks. What no
+/// burn of the study could tell (another series' wicks) stands at the tables' ranges.
+ep_status ep_study_aim(ep_app *app, ep_study *s, const ep_foresight *f, ep_err *err);
+/// Factors of a run of the study at an unknown's place `x` (model.n_params of them, then what the
+/// study knows nothing of: at 0, or with rng at draws of the prior).
+ep_factors ep_study_factors(const ep_study *s, const ep_model_run *r, const double *x,
+                            double log_scatter, ep_rng *rng);
 
 /// Odds of one size worked out from what is believed. kinds: `members` verdict kinds.
 ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int members, int seed,

@@ -119,7 +119,7 @@ ep_status ep_middle_burn(const ep_middle *m, const ep_foresight *f, int size, ep
     if (m->learned) {
         ep_model_run target = m->study->target;
         target.burn = *c;
-        c->factors = ep_model_factors(&target, m->study->belief->mean, 0.0);
+        c->factors = ep_study_factors(m->study, &target, m->study->belief->mean, 0.0, NULL);
     }
     ep_status s = ep_burn_run(c, out, err);
     if (s == EP_OK && m->shifted) {

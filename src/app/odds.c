@@ -5,20 +5,6 @@
 #include "app/foresee_int.h"
 #include "app/learn_int.h"
 
-static void shape_head(json_t *out, const ep_foresight *f, int members, int seed)
-{
-    ep_out_text(out, "recipe_id", f->recipe_id);
-    ep_out_int(out, "revision", f->revision.number);
-    ep_out_text(out, "engine", EP_ENGINE_VERSION);
-    ep_out_text(out, "tables", ep_tables_version());
-    ep_out_int(out, "seed", seed);
-    ep_out_int(out, "members", members);
-    json_t *cautions = json_array();
-    ep_cautions_add(cautions, EP_CAUTION_BURNING);
-    ep_cautions_add(cautions, EP_CAUTION_GLASS);
-    ep_out_new(out, "cautions", cautions);
-}
-
 // *study is owned by the caller also when something went wrong; kinds: NULL or members x n_sizes
 static ep_status odds_as_known(ep_app *app, const ep_foresight *f, int members, int seed,
                                ep_wick_odds *odds, unsigned char *kinds, ep_study **study,
@@ -39,7 +25,7 @@ ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, NULL, &study, err) : s;
     if (s == EP_OK) {
         *out = json_object();
-        shape_head(*out, &f, members, seed);
+        ep_shape_odds_head(*out, &f, members, seed);
         ep_out_new(*out, "learned", ep_shape_study(study));
         ep_out_new(*out, "sizes", ep_shape_odds_list(&f, odds));
     }
@@ -74,7 +60,7 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, kinds, &study, err) : s;
     json_t *answer = json_object();
     if (s == EP_OK) {
-        shape_head(answer, &f, members, seed);
+        ep_shape_odds_head(answer, &f, members, seed);
         const int each = ep_in_int(in, "candles_each", 0);
         s = ep_next_shape(app, &f, study, odds, kinds, members, each, answer, err);
         ep_out_new(answer, "learned", ep_shape_study(study));

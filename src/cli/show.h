@@ -87,6 +87,7 @@ void ep_show_sizes(ep_show *show, json_t *sizes);
 
 void ep_show_predict(ep_show *show, json_t *answer);
 void ep_show_odds(ep_show *show, json_t *answer);
+void ep_show_candidates(ep_show *show, json_t *answer);
 void ep_show_plan(ep_show *show, json_t *answer);
 void ep_show_judge(ep_show *show, json_t *answer);
 void ep_show_today(ep_show *show, json_t *answer);

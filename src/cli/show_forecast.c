@@ -296,6 +296,65 @@ void ep_show_odds(ep_show *show, json_t *answer)
     ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
 }
 
+static void candidate_row(ep_show *show, ep_table *t, json_t *way, json_t *size)
+{
+    json_t *odds = json_object_get(size, "odds");
+    ep_table_cell(t, ep_show_get_text(json_object_get(way, "series"), "name"));
+    cell_number(show, t, way, "wick_count", "", 0);
+    ep_table_cell(t, ep_show_get_text(size, "size_name"));
+    cell_number(show, t, odds, "right_pct", "%", 0);
+    cell_number(show, t, odds, "too_small_pct", "%", 0);
+    cell_number(show, t, odds, "hot_pct", "%", 0);
+    cell_number(show, t, odds, "wrong_kind_pct", "%", 0);
+    cell_range(show, t, odds, "wall_max_C", "C", 0);
+    cell_range(show, t, odds, "burn_h", "h", 0);
+}
+
+// the sizes that have odds, the likeliest series first; then each series in words
+void ep_show_candidates(ep_show *show, json_t *answer)
+{
+    ep_show_heading(show, "Wicks that could be right in this jar");
+    ep_table t;
+    ep_table_init(&t);
+    ep_table_column(&t, "series", false);
+    ep_table_column(&t, "wicks", true);
+    ep_table_column(&t, "size", false);
+    head_unit(show, &t, "right", "%");
+    head_unit(show, &t, "too small", "%");
+    head_unit(show, &t, "too hot", "%");
+    head_unit(show, &t, "wrong kind", "%");
+    head_unit(show, &t, "hottest wall", "C");
+    head_unit(show, &t, "burns", "h");
+    size_t i = 0, k = 0;
+    json_t *way = NULL, *size = NULL, *ways = json_object_get(answer, "ways");
+    json_array_foreach(ways, i, way)
+    {
+        json_array_foreach(json_object_get(way, "sizes"), k, size)
+        {
+            if (json_is_object(json_object_get(size, "odds"))) {
+                candidate_row(show, &t, way, size);
+            }
+        }
+    }
+    ep_table_print(&t, show, 0);
+    ep_table_clear(&t);
+    ep_text_add(&show->out, "\n");
+    json_array_foreach(ways, i, way)
+    {
+        char first[160];
+        double wicks = 1.0;
+        ep_show_get(way, "wick_count", &wicks);
+        snprintf(first, sizeof first,
+                 "%.60s, %.0f wick%s: ", ep_show_get_text(json_object_get(way, "series"), "name"),
+                 wicks, wicks > 1.0 ? "s" : "");
+        ep_show_say(show, 2, first, ep_show_get_text(way, "text"));
+    }
+    ep_text_add(&show->out, "\n");
+    ep_show_wrap(show, 0, "", ep_show_get_text(answer, "sentence"));
+    show_origin(show, answer);
+    ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
+}
+
 static void show_set(ep_show *show, json_t *set)
 {
     size_t i = 0;
@@ -312,13 +371,13 @@ static void show_set(ep_show *show, json_t *set)
 // what the plan comes to, before its reasons
 static const char *plan_heading(const char *status)
 {
-    if (status && strcmp(status, "burn_on") == 0) {
+    if (strcmp(status, "burn_on") == 0) {
         return "Burn on";
     }
-    if (status && strcmp(status, "proven") == 0) {
+    if (strcmp(status, "proven") == 0) {
         return "Proven";
     }
-    if (status && strcmp(status, "none") == 0) {
+    if (strcmp(status, "none") == 0) {
         return "No wick here fits";
     }
     return "What to pour";
@@ -346,10 +405,16 @@ static void show_cost(ep_show *show, json_t *answer)
 
 void ep_show_plan(ep_show *show, json_t *answer)
 {
-    ep_show_heading(show, plan_heading(json_string_value(json_object_get(answer, "status"))));
+    const char *status = ep_show_get_text(answer, "status");
+    ep_show_heading(show, plan_heading(status));
     show_set(show, json_object_get(answer, "set"));
     ep_text_add(&show->out, "\n");
     ep_show_say(show, 0, "", ep_show_get_text(answer, "sentence"));
+    if (strcmp(status, "none") == 0) {
+        ep_show_wrap(show, 0, "",
+                     "\"evenpool candidates\" with this recipe looks at every other wick on the "
+                     "shelf.");
+    }
     double candles = 0;
     if (ep_show_get(answer, "candles", &candles) && candles > 0) {
         show_cost(show, answer);

@@ -515,10 +515,3 @@ ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_beli
     *out = b;
     return EP_OK;
 }
-
-ep_factors ep_belief_factors(const ep_model *m, const ep_belief *b, int draw,
-                             const ep_model_run *target, double z)
-{
-    const double *v = b->draw + (size_t)draw * (size_t)b->n_unknowns;
-    return ep_model_factors(target, v, ep_model_scatter(m, v) * z);
-}

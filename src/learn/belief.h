@@ -59,8 +59,3 @@ ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len
 /// EP_E_PARSE when the bytes are not a belief of this model.
 ep_status ep_belief_read(const unsigned char *bytes, size_t len, const ep_model *m,
                          ep_belief **out);
-
-/// Factors of one draw for another case that shares materials: log scatter of a new candle from the
-/// draw's own width and `z`, a standard normal.
-ep_factors ep_belief_factors(const ep_model *m, const ep_belief *b, int draw,
-                             const ep_model_run *target, double z);
