@@ -11,6 +11,7 @@ import { LayoutOf } from '../parts/FromAbove';
 import { Foresee } from '../parts/Foresee';
 import { OddsList, bestSize } from '../parts/Odds';
 import { Await, Page, Section } from '../parts/Page';
+import { Candidates } from '../parts/Candidates';
 import { PlanView } from '../parts/PlanView';
 import { SideBySide } from '../parts/SideBySide';
 import { StateMark } from '../parts/StateMark';
@@ -46,7 +47,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
     <Page title={recipe.name} over={<a href="/recipes">Recipes</a>} class="recipe"
       under={<p class="recipe-under"><StateMark state={recipe.state} text={recipe.state_text} /> <span>{r.container.name} · {r.waxes.map((w) => w.name).join(' and ')} · {r.fragrance ? r.fragrance.name : 'unscented'} · revision {r.number}</span></p>}>
       <nav class="jump" aria-label="On this page">
-        <a href="#foresee">Foresee</a><a href="#what-if">What if</a>{sizes.length > 1 && <a href="#side-by-side">Side by side</a>}<a href="#odds">Odds</a><a href="#why">Why</a><a href="#plan">Plan</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
+        <a href="#foresee">Foresee</a><a href="#what-if">What if</a>{sizes.length > 1 && <a href="#side-by-side">Side by side</a>}<a href="#odds">Odds</a><a href="#why">Why</a><a href="#plan">Plan</a><a href="#shelf">The shelf</a><a href="#proof">Proof</a><a href="#candle">The candle</a><a href="#revisions">Revisions</a>
       </nav>
       <Cautions list={recipe.cautions.filter((c) => !usual.has(c))} title="Noted" />
       <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
@@ -69,6 +70,9 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </Section>
       <Section title="Plan" id="plan" note="what to pour or burn next">
         <Await answer={plan} what="Weighing up which wicks to pour">{(p) => <PlanView plan={p} recipe={recipe} />}</Await>
+      </Section>
+      <Section title="The shelf" id="shelf" note="other wicks, the same candle otherwise">
+        <Candidates recipe={recipe} />
       </Section>
       <Section title="When readings are due" id="due" note="at the bench, after lighting">
         <DueMinutes key={recipe.due_minutes + recipe.due_own} recipe={recipe} />

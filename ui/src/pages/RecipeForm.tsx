@@ -93,7 +93,9 @@ function bodyOf(v: Values): Record<string, unknown> {
 function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: string; revising?: Recipe; shelf: Shelf }) {
   const query = usePlace().query;
   const given: Values = {};
-  for (const key of ['container', 'series']) if (query.get(key)) given[key] = query.get(key)!;
+  for (const key of ['container', 'series', 'size', 'wick_count']) if (query.get(key)) given[key] = query.get(key)!;
+  if (given.series && given.series !== start.series) given.size ??= '';
+  if (given.wick_count && given.wick_count !== start.wick_count) given.places = '';
   const form = useForm(draft, { ...start, ...given });
   const v = form.values;
   const of = (kind: MaterialKind): Option[] => shelf.materials.filter((m) => m.kind === kind && !m.archived)

@@ -5,7 +5,7 @@ import { num, show, unitOf, type Kind } from '../lib/units';
 import { TenJars, tenJars, JarGlyph } from './JarGlyph';
 import { said } from '../lib/said';
 
-const words = (pct: number): string => {
+export const chanceWords = (pct: number): string => {
   if (pct >= 95) return 'almost certainly right';
   if (pct >= 75) return 'probably right';
   if (pct >= 55) return 'more likely right than not';
@@ -18,19 +18,26 @@ const words = (pct: number): string => {
 export const bestSize = (sizes: SizeOdds[]): SizeOdds | null =>
   sizes.reduce<SizeOdds | null>((a, b) => (a && a.right_pct >= b.right_pct ? a : b), null);
 
+/** What the ten jars of a row mean. */
+export function OddsKey({ sizes }: { sizes: SizeOdds[] }) {
+  return (
+    <p class="legend odds-key" aria-hidden="true">
+      <span class="legend-item"><JarGlyph fate="small" /> too small</span>
+      <span class="legend-item"><JarGlyph fate="right" /> right</span>
+      <span class="legend-item"><JarGlyph fate="big" /> too big</span>
+      <span class="legend-item"><JarGlyph fate="wrong" /> wrong kind</span>
+      {sizes.some((o) => tenJars(o).includes('unknown')) && <span class="legend-item"><JarGlyph fate="unknown" /> not to be told</span>}
+    </p>
+  );
+}
+
 interface OddsProps { sizes: SizeOdds[]; chosen?: string | null; onShow?: (sizeId: string) => void; members?: number | undefined }
 
 export function OddsList({ sizes, chosen, onShow, members }: OddsProps) {
   const best = bestSize(sizes);
   return (
     <>
-      <p class="legend odds-key" aria-hidden="true">
-        <span class="legend-item"><JarGlyph fate="small" /> too small</span>
-        <span class="legend-item"><JarGlyph fate="right" /> right</span>
-        <span class="legend-item"><JarGlyph fate="big" /> too big</span>
-        <span class="legend-item"><JarGlyph fate="wrong" /> wrong kind</span>
-        {sizes.some((o) => tenJars(o).includes('unknown')) && <span class="legend-item"><JarGlyph fate="unknown" /> not to be told</span>}
-      </p>
+      <OddsKey sizes={sizes} />
       <ol class="odds">
         {sizes.map((o) => <OddsRow key={o.size_id} odds={o} best={best?.size_id === o.size_id && o.right_pct > 0} shown={chosen === o.size_id} onShow={onShow} members={members} />)}
       </ol>
@@ -52,7 +59,7 @@ function OddsRow({ odds, best, shown, onShow, members }: RowProps) {
       </div>
       <TenJars odds={odds} />
       <div class="odds-words">
-        <p><strong>Right in {n} of 10</strong>, {words(odds.right_pct)}.</p>
+        <p><strong>Right in {n} of 10</strong>, {chanceWords(odds.right_pct)}.</p>
         <p class="quiet">{said(odds.text, [odds.size_name])}</p>
       </div>
       <div class="odds-acts">
