@@ -1,18 +1,11 @@
-// Conductances, losses and flame heat of the grid for the next step. Everything here is frozen
-// while the step runs. Equations B8-B16 in docs/physics/burn.md, L1-L6 in losses.md.
+// Losses and flame heat of the grid for the next step. Everything here is frozen while the step
+// runs. Equations B8-B16 in docs/physics/burn.md, L1-L6 in losses.md.
 #include <math.h>
 #include <string.h>
 
 #include "burn/jar_int.h"
 #include "burn/losses.h"
 
-// how much better than still melt the pool carries heat outward, and downward (physics notes:
-// surface-tension flow; 10 to 40 and 1 to 2 are plausible)
-static const double STIR_OUT = 20.0, STIR_DOWN = 1.2;
-// an unlit pool cools from above and overturns
-static const double STIR_UNLIT = 3.0;
-// below this depth the pool's own floor holds the flow back
-static const double STIR_DEPTH_M = 3e-3;
 // flame heat given to the wax round the wick's foot, share of heat release, and its spread
 static const double FOOT_SHARE = 0.02, FOOT_SPREAD_M = 6e-3;
 static const double FLAME_STARTS_M = 3e-3;
@@ -27,141 +20,6 @@ double ep_wall_absorptance(const ep_material *wall)
         return 0.45;
     }
     return wall->prop[EP_CONTAINER_K].value > 10.0 ? 0.35 : 0.90;
-}
-
-// conductivities of one wax cell, sideways and downward
-static void wax_conductivity(ep_jar *j, int column, int k)
-{
-    const ep_melt *m = &j->c->melt;
-    const double *x = j->c->factors.f;
-    const size_t cell = ep_at(j->f, column, k);
-    double liquid = ep_jar_liquid(j, column, k);
-    double k_W_mK = m->k_liquid_W_mK.value;
-    double still_W_mK =
-        (1.0 - liquid) * m->k_solid_W_mK.value * x[EP_UNC_SOLID_K] + liquid * k_W_mK;
-    j->k_out[cell] = j->k_down[cell] = still_W_mK;
-    // only melt that is more liquid than not flows, and only in a pool open to the air
-    double flows = 2.0 * liquid - 1.0;
-    if (j->pool[column] < 0 || !(flows > 0.0)) {
-        return;
-    }
-    double out = STIR_UNLIT, down = STIR_UNLIT;
-    if (ep_jar_lit(j)) {
-        double deep = ep_min(1.0, j->depth_m[column] / STIR_DEPTH_M);
-        out = 1.0 + (STIR_OUT * x[EP_UNC_STIRRING] - 1.0) * deep;
-        down = STIR_DOWN;
-    }
-    j->k_out[cell] += flows * k_W_mK * (out - 1.0);
-    j->k_down[cell] += flows * k_W_mK * (down - 1.0);
-}
-
-// the lowest row that holds melt, or the top of a column: what stands below conducts as it did
-static int lowest_soft_row(const ep_jar *j)
-{
-    int lowest = j->nz;
-    for (int c = 0; c < j->n_columns; c++) {
-        if (!ep_jar_has_wax(j, c)) {
-            continue;
-        }
-        const double *u = j->f->u + ep_at(j->f, c, 0);
-        int k = j->low[c], end = j->top[c] - 1 < lowest ? j->top[c] - 1 : lowest;
-        while (k < end && !(u[k] > j->f->law.u_solidus_J_kg)) {
-            k++;
-        }
-        lowest = k < end ? k : end;
-    }
-    return lowest < j->n_base ? j->n_base : lowest;
-}
-
-// conductivity and height of every cell from a row upward; clears what the last step left
-static void prepare_cells(ep_jar *j, int from)
-{
-    ep_field *f = j->f;
-    const double wall_W_mK = j->c->wall->prop[EP_CONTAINER_K].value;
-    memset(f->G_out, 0, f->n * sizeof *f->G_out);
-    memset(f->S, 0, f->n * sizeof *f->S);
-    for (int c = 0; c < j->n_columns; c++) {
-        for (int k = from; k < j->nz; k++) {
-            size_t cell = ep_at(f, c, k);
-            f->G_x[cell] = f->G_y[cell] = f->G_z[cell] = 0.0;
-            j->height_m[cell] = 0.0;
-            if (!(f->mass[cell] > 0.0)) {
-                continue;
-            }
-            j->height_m[cell] = ep_jar_dz_m(j, k);
-            if (j->space[cell] == JAR_WALL) {
-                j->k_out[cell] = j->k_down[cell] = wall_W_mK;
-            } else {
-                wax_conductivity(j, c, k);
-                if (k == j->top[c]) {
-                    j->height_m[cell] = ep_jar_top_height_m(j, c);
-                }
-            }
-        }
-    }
-}
-
-// conductances from one column to the next along one axis
-static void side_faces(ep_jar *j, int column, int next, int axis, int from, double *G)
-{
-    ep_field *f = j->f;
-    const double len_m = j->len_m[axis][column];
-    const double half_m = j->half_m[axis][column], next_half_m = j->half_m[axis][next];
-    for (int k = from; k < j->nz; k++) {
-        const size_t a = ep_at(f, column, k), b = ep_at(f, next, k);
-        if (!(j->height_m[a] > 0.0) || !(j->height_m[b] > 0.0)) {
-            continue;
-        }
-        // where wax meets wall the staircase is longer than the wall it stands for
-        double scale = j->space[a] != j->space[b] ? j->contact[k] : 1.0;
-        G[a] = scale * len_m * ep_min(j->height_m[a], j->height_m[b]) /
-               (half_m / j->k_out[a] + next_half_m / j->k_out[b]);
-    }
-}
-
-static void inner_faces(ep_jar *j, int from)
-{
-    ep_field *f = j->f;
-    for (int c = 0; c < j->n_columns; c++) {
-        int along = ep_jar_beside(j, c, SIDE_PLUS_X), over = ep_jar_beside(j, c, SIDE_PLUS_Y);
-        if (along >= 0) {
-            side_faces(j, c, along, 0, from, f->G_x);
-        }
-        if (over >= 0) {
-            side_faces(j, c, over, 1, from, f->G_y);
-        }
-        for (int k = from > 0 ? from - 1 : 0; k + 1 < j->nz; k++) {
-            const size_t cell = ep_at(f, c, k);
-            // the row below `from` may have lost what stood on it
-            f->G_z[cell] = 0.0;
-            if (j->height_m[cell] > 0.0 && j->height_m[cell + 1] > 0.0) {
-                double area_m2 = j->area_m2[c] * ep_min(j->fill[cell], j->fill[cell + 1]);
-                f->G_z[cell] = 2.0 * area_m2 /
-                               (j->height_m[cell] / j->k_down[cell] +
-                                j->height_m[cell + 1] / j->k_down[cell + 1]);
-            }
-        }
-    }
-}
-
-// one outer face: film to its surroundings and heat that lands on it (Eq. F5)
-typedef struct face {
-    double area_m2, half_m, k_W_mK, film_W_m2K, air_C, heat_W;
-} face;
-
-// returns the part of the heat that enters the cell, W
-static double add_face(ep_field *f, size_t cell, face x)
-{
-    if (!(x.film_W_m2K > 0.0)) {
-        f->S[cell] += x.heat_W;
-        return x.heat_W;
-    }
-    double half_W_m2K = x.k_W_mK / x.half_m;
-    double share = half_W_m2K / (half_W_m2K + x.film_W_m2K);
-    double g_W_K = x.area_m2 * x.film_W_m2K * share;
-    f->G_out[cell] += g_W_K;
-    f->S[cell] += g_W_K * x.air_C + x.heat_W * share;
-    return x.heat_W * share;
 }
 
 static double mean_surface_C(const ep_jar *j)
@@ -263,13 +121,14 @@ static void wax_surface(ep_jar *j, const scene *s, int column)
     const double room_W_m2K =
         ep_radiation_W_m2K(f->T[cell], j->c->ambient_C, WAX_EMISSIVITY) * s->rim_view;
     const double film_W_m2K = s->film_W_m2K + room_W_m2K;
-    face x = {.area_m2 = area_m2,
-              .half_m = 0.5 * ep_jar_top_height_m(j, column),
-              .k_W_mK = j->k_down[cell],
-              .film_W_m2K = film_W_m2K,
-              .air_C = (s->film_W_m2K * j->room_air_C + room_W_m2K * j->c->ambient_C) / film_W_m2K,
-              .heat_W = s->rate_kg_s > 0.0 ? area_m2 * flux_on_top(j, s, column) : 0.0};
-    j->into_pool_W += add_face(f, cell, x);
+    jar_face x = {.area_m2 = area_m2,
+                  .half_m = 0.5 * ep_jar_top_height_m(j, column),
+                  .k_W_mK = j->k_down[cell],
+                  .film_W_m2K = film_W_m2K,
+                  .air_C =
+                      (s->film_W_m2K * j->room_air_C + room_W_m2K * j->c->ambient_C) / film_W_m2K,
+                  .heat_W = s->rate_kg_s > 0.0 ? area_m2 * flux_on_top(j, s, column) : 0.0};
+    j->into_pool_W += ep_jar_add_face(f, cell, x);
     // what does not reach the rim is exchanged with the wall; frozen, so it sums to nothing
     f->S[cell] -= to_wall_W(j, s, column);
 }
@@ -290,14 +149,15 @@ static double flux_on_side(const ep_jar *j, const scene *s, const double *away_m
     return flux_W_m2;
 }
 
-static face inside_face(const ep_jar *j, size_t cell, double area_m2, double half_m, double heat_W)
+static jar_face inside_face(const ep_jar *j, size_t cell, double area_m2, double half_m,
+                            double heat_W)
 {
-    return (face){.area_m2 = area_m2,
-                  .half_m = half_m,
-                  .k_W_mK = j->k_out[cell],
-                  .film_W_m2K = INSIDE_FILM_W_m2K * j->c->factors.f[EP_UNC_LOSS_TOP],
-                  .air_C = j->room_air_C,
-                  .heat_W = heat_W};
+    return (jar_face){.area_m2 = area_m2,
+                      .half_m = half_m,
+                      .k_W_mK = j->k_out[cell],
+                      .film_W_m2K = INSIDE_FILM_W_m2K * j->c->factors.f[EP_UNC_LOSS_TOP],
+                      .air_C = j->room_air_C,
+                      .heat_W = heat_W};
 }
 
 static double row_middle_m(const ep_jar *j, int k)
@@ -334,9 +194,9 @@ static void shoulder_side(ep_jar *j, const scene *s, int column, int side)
             s->rate_kg_s > 0.0
                 ? wax_takes(j) * area_m2 * flux_on_side(j, s, away_m, facing, row_middle_m(j, k))
                 : 0.0;
-        j->into_pool_W +=
-            add_face(j->f, cell,
-                     inside_face(j, cell, area_m2, j->half_m[side >= SIDE_PLUS_Y][column], heat_W));
+        j->into_pool_W += ep_jar_add_face(
+            j->f, cell,
+            inside_face(j, cell, area_m2, j->half_m[side >= SIDE_PLUS_Y][column], heat_W));
     }
 }
 
@@ -353,7 +213,8 @@ static void wall_inside(ep_jar *j, const scene *s)
                             ? takes * w->grid_m2 *
                                   flux_on_side(j, s, w->away_m, w->facing, row_middle_m(j, w->k))
                             : 0.0;
-        j->into_wall_W += add_face(j->f, cell, inside_face(j, cell, w->area_m2, w->half_m, heat_W));
+        j->into_wall_W +=
+            ep_jar_add_face(j->f, cell, inside_face(j, cell, w->area_m2, w->half_m, heat_W));
     }
 }
 
@@ -404,22 +265,22 @@ static void outside(ep_jar *j)
         const wall_face *w = &j->outer_face[n];
         size_t cell = ep_at(f, w->column, w->k);
         double h_W_m2K = film_W_m2K + ep_radiation_W_m2K(f->T[cell], c->ambient_C, emissivity);
-        add_face(f, cell,
-                 (face){.area_m2 = w->area_m2,
-                        .half_m = w->half_m,
-                        .k_W_mK = wall_W_mK,
-                        .film_W_m2K = h_W_m2K * side_factor,
-                        .air_C = c->ambient_C});
+        ep_jar_add_face(f, cell,
+                        (jar_face){.area_m2 = w->area_m2,
+                                   .half_m = w->half_m,
+                                   .k_W_mK = wall_W_mK,
+                                   .film_W_m2K = h_W_m2K * side_factor,
+                                   .air_C = c->ambient_C});
     }
     for (int n = 0; n < j->n_columns; n++) {
         size_t cell = ep_at(f, n, 0);
         if (j->space[cell] == JAR_WALL) {
-            add_face(f, cell,
-                     (face){.area_m2 = j->area_m2[n] * j->fill[cell],
-                            .half_m = 0.5 * j->dz_base_m,
-                            .k_W_mK = wall_W_mK,
-                            .film_W_m2K = TABLE_FILM_W_m2K * side_factor,
-                            .air_C = c->ambient_C});
+            ep_jar_add_face(f, cell,
+                            (jar_face){.area_m2 = j->area_m2[n] * j->fill[cell],
+                                       .half_m = 0.5 * j->dz_base_m,
+                                       .k_W_mK = wall_W_mK,
+                                       .film_W_m2K = TABLE_FILM_W_m2K * side_factor,
+                                       .air_C = c->ambient_C});
         }
     }
 }
@@ -513,12 +374,7 @@ void ep_jar_assemble(ep_jar *j)
     add_images(j, &s);
     wall_means(j, s.level_m);
     warm_air(j, &s);
-    int soft = lowest_soft_row(j);
-    int from = j->conductances_known ? (soft < j->soft_row ? soft : j->soft_row) : 0;
-    j->soft_row = soft;
-    j->conductances_known = true;
-    prepare_cells(j, from);
-    inner_faces(j, from);
+    ep_jar_conduct(j);
     double sheltered = 1.0 - 0.5 * ep_min(1.0, s.freeboard_m / (2.0 * s.radius_m));
     s.film_W_m2K = ep_top_film_W_m2K(mean_surface_C(j), j->room_air_C, 2.0 * s.radius_m) *
                    sheltered * j->c->factors.f[EP_UNC_LOSS_TOP];

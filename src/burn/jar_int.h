@@ -167,6 +167,15 @@ void ep_jar_empty_cell(ep_jar *j, size_t cell);
 // boil.c: vapour of overheated melt leaves, Eq. B31, B32
 void ep_jar_boil(ep_jar *j, double tau_s);
 
+// conduct.c: conductances for the next step; clears what came from outside
+void ep_jar_conduct(ep_jar *j);
+// one outer face: film to its surroundings and heat that lands on it (Eq. F5)
+typedef struct jar_face {
+    double area_m2, half_m, k_W_mK, film_W_m2K, air_C, heat_W;
+} jar_face;
+// adds it to its cell; returns the part of the heat that enters the cell, W
+double ep_jar_add_face(ep_field *f, size_t cell, jar_face x);
+
 // assemble.c: conductances, losses and flame heat for the next step
 void ep_jar_assemble(ep_jar *j);
 double ep_wall_absorptance(const ep_material *wall);
