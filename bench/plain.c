@@ -7,10 +7,31 @@
 
 #include "burn/plain.h"
 
+// heat.0.power_W, heat.1.power_W and so on; without a number the one disc in the middle
+static void read_discs(int argc, char **argv, ep_plain_case *c)
+{
+    for (int n = 0; n < (c->in_vessel ? EP_MAX_WICKS : 1); n++) {
+        double *value[] = {&c->disc[n].x_m, &c->disc[n].y_m, &c->disc[n].radius_m,
+                           &c->disc[n].power_W};
+        static const char *const key[] = {"x_m", "y_m", "disc_radius_m", "power_W"};
+        char name[40];
+        for (int i = 0; i < 4; i++) {
+            if (c->in_vessel) {
+                snprintf(name, sizeof name, "-heat.%d.%s", n, key[i]);
+            } else {
+                snprintf(name, sizeof name, "-heat.%s", key[i]);
+            }
+            *value[i] = bench_number(argc, argv, name, 0.0);
+        }
+        c->n_discs += c->disc[n].power_W > 0.0;
+    }
+}
+
 static ep_plain_case read_case(int argc, char **argv)
 {
 #define NUMBER(name) bench_number(argc, argv, "-" name, (double)NAN)
-    ep_plain_case c = {.wax_radius_m = NUMBER("wax.radius_m"),
+    ep_plain_case c = {.in_vessel = bench_word(argc, argv, "-vessel.outline", NULL) != NULL,
+                       .wax_radius_m = NUMBER("wax.radius_m"),
                        .wax_height_m = NUMBER("wax.height_m"),
                        .k_W_mK = NUMBER("wax.k_W_mK"),
                        .rho_kg_m3 = NUMBER("wax.rho_kg_m3"),
@@ -22,15 +43,24 @@ static ep_plain_case read_case(int argc, char **argv)
                        .wall_k_W_mK = NUMBER("wall.k_W_mK"),
                        .wall_rho_kg_m3 = NUMBER("wall.rho_kg_m3"),
                        .wall_cp_J_kgK = NUMBER("wall.cp_J_kgK"),
-                       .disc_radius_m = NUMBER("heat.disc_radius_m"),
-                       .power_W = NUMBER("heat.power_W"),
                        .top_W_m2K = NUMBER("film.top_W_m2K"),
                        .side_W_m2K = NUMBER("film.side_W_m2K"),
                        .base_W_m2K = NUMBER("film.base_W_m2K"),
                        .ambient_C = NUMBER("film.ambient_C"),
                        .start_C = NUMBER("start_C"),
                        .cells_per_mm = NUMBER("n")};
+    if (c.in_vessel) {
+        c.vessel = ep_vessel_straight(NUMBER("vessel.length_m"), NUMBER("vessel.height_m"),
+                                      c.wall_m, NUMBER("vessel.base_m"));
+        c.vessel.across_frac = bench_number(argc, argv, "-vessel.across_frac", 1.0);
+        c.vessel.corner_frac = bench_number(argc, argv, "-vessel.corner_frac", 0.0);
+        if (!ep_outline_find(bench_word(argc, argv, "-vessel.outline", ""), &c.vessel.outline)) {
+            fprintf(stderr, "vessel.outline: round, rectangle or oval\n");
+            exit(2);
+        }
+    }
 #undef NUMBER
+    read_discs(argc, argv, &c);
     c.n_hours = (int)bench_number(argc, argv, "-hours", 4.0);
     for (int n = 0; n < c.n_hours && n < EP_PLAIN_MAX_HOURS; n++) {
         c.hour[n] = n + 1.0;

@@ -1,13 +1,13 @@
 #!/usr/bin/env python3
 """Two general finite-element programs and our field on one plain case, none of them the judge.
 
-agree.py CASE [PLAIN]      CASE: glass or tin (bench/cases); PLAIN: the program bench_plain
+agree.py CASE [PLAIN]      CASE: glass, tin or pair (bench/cases); PLAIN: the program bench_plain
                            (default build/tests/burn/bench_plain)
-FreeFEM and GetFEM (linear triangles, bilinear quadrilaterals; enthalpy, second order in time) run on
-three meshes each. Both are asked first whether they agree with each other; the middle of the two on
-the finest mesh is then what ours is held to. Prints tables ready for docs/validation.md: per cent,
-worst of all hours, of the half-molten radius and depth, melted mass, and the wall's rise.
-Ends with 1 when the programs do not agree within AGREE_PCT.
+FreeFEM and GetFEM (linear triangles, bilinear quadrilaterals; in a vessel tetrahedra, hexahedra;
+enthalpy, second order in time) run on several meshes each. Both are asked first whether they agree
+with each other; the middle of the two on the finest mesh is then what ours is held to. Prints tables
+ready for docs/validation.md: per cent, worst of all hours, of the half-molten radius and depth,
+melted mass, and the wall's rise. Ends with 1 when the programs do not agree within `agree_pct`.
 """
 import json
 import subprocess
@@ -18,11 +18,12 @@ import compare
 import score
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PEER_CELLS = (1, 1.5, 2)  # per mm: the disc's edge must lie between two elements
-PEER_STEP_S = 60
-OUR_CELLS = (0.8, 1, 2, 4)
-AGREE_PCT = 0.15
-PEERS = ("freefem order 2", "getfem order 2")
+# cells per mm of the peers, theirs from coarse to fine, and of ours; on rings the disc's edge must
+# lie between two elements
+RINGS = {"peers": ("freefem order 2", "getfem order 2"), "cells": (1, 1.5, 2), "step_s": 60,
+         "ours": (0.8, 1, 2, 4), "agree_pct": 0.15}
+PLAN = {"peers": ("freefem plan", "getfem plan"), "cells": (0.5, 1), "step_s": 120,
+        "ours": (0.5, 1, 2), "agree_pct": 0.5}
 WORDS = {"R": "radius", "D": "depth", "melt": "melted mass", "wall": "rise of the wall"}
 
 
@@ -55,26 +56,27 @@ def main():
     name = sys.argv[1] if len(sys.argv) > 1 else "tin"
     plain = sys.argv[2] if len(sys.argv) > 2 else ROOT / "build" / "tests" / "burn" / "bench_plain"
     case = json.loads((ROOT / "bench" / "cases" / f"{name}.json").read_text())
+    how = PLAN if "vessel" in case else RINGS
     room_c, words = case["film"]["ambient_C"], compare.flags(case)
     command = compare.commands(ROOT, Path(plain).resolve().parents[2])
     found = {}
-    for peer in PEERS:
-        for n in PEER_CELLS:
-            extra = ["-n", f"{n:g}", "-dt", f"{PEER_STEP_S:g}", "-order", "2"]
+    for peer in how["peers"]:
+        for n in how["cells"]:
+            extra = ["-n", f"{n:g}", "-dt", f"{how['step_s']:g}", "-order", "2"]
             found[peer, n] = table(lines(command[peer], words + extra))
-    finest = PEER_CELLS[-1]
-    a, b = (found[peer, finest] for peer in PEERS)
+    finest = how["cells"][-1]
+    a, b = (found[peer, finest] for peer in how["peers"])
     judge = middle(a, b)
 
-    print(f"{name}, {PEER_STEP_S} s steps of the two programs; per cent, worst of all hours\n\n"
+    print(f"{name}, {how['step_s']} s steps of the two programs; per cent, worst of all hours\n\n"
           "| | " + " | ".join(WORDS[k] for k in score.NAMES) + " | worst |\n|---|---|---|---|---|---|")
     apart = score.errors(as_log(a), b, room_c)
     row(f"FreeFEM against GetFEM, both on {1 / finest:.2g} mm", apart)
-    for peer in PEERS:
-        for n in PEER_CELLS[:-1]:
+    for peer in how["peers"]:
+        for n in how["cells"][:-1]:
             row(f"{peer.split()[0]} on {1 / n:.2g} mm against the middle of both on the finest",
                 score.errors(as_log(found[peer, n]), judge, room_c))
-    for n in OUR_CELLS:
+    for n in how["ours"]:
         log = lines([str(plain), "-repeat", "1"], words + ["-n", f"{n:g}"])
         row(f"ours on {1 / n:.3g} mm against the same", score.errors(log, judge, room_c))
     print("\n| at | FreeFEM | GetFEM | ours, finest |\n|---|---|---|---|")
@@ -82,7 +84,7 @@ def main():
     for hour in sorted(a):
         text = ["{:.3f} mm, {:.3f} mm, {:.3f} g, {:.3f} °C".format(*t[hour]) for t in (a, b, ours)]
         print(f"| {hour:g} h | " + " | ".join(text) + " |")
-    return max(apart.values()) > AGREE_PCT
+    return max(apart.values()) > how["agree_pct"]
 
 
 if __name__ == "__main__":

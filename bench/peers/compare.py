@@ -39,15 +39,20 @@ NUMBER = re.compile(r"(\w+) ([-+.\deE]+)")
 def flags(case):
     """The fields of a case file as the arguments every program here understands."""
     words = []
+
+    def add(name, value):
+        if isinstance(value, (dict, list)):
+            for key, inner in value.items() if isinstance(value, dict) else enumerate(value):
+                add(f"{name}.{key}", inner)
+        else:
+            words.extend([f"-{name}", value if isinstance(value, str) else repr(value)])
+
     for key, value in case.items():
-        if isinstance(value, dict):
-            for name, number in value.items():
-                words += [f"-{key}.{name}", repr(number)]
-        elif key == "hours":
+        if key == "hours":
             assert value == list(range(1, len(value) + 1)), "peers report on whole hours"
-            words += ["-hours", str(len(value))]
+            words.extend(["-hours", str(len(value))])
         elif key != "cells_per_mm":
-            words += [f"-{key}", repr(value)]
+            add(key, value)
     return words
 
 
@@ -69,6 +74,7 @@ def build_cvode(root, build):
 def commands(root, build):
     peers = root / "bench" / "peers"
     freefem = ["FreeFem++-nw", "-nw", "-ns", "-v", "0", str(peers / "freefem.edp")]
+    freefem_plan = [*freefem[:-1], str(peers / "freefem_plan.edp")]
     return {
         "cvode": [str(build_cvode(root, build) or "cvode, which is not installed")],
         # the system's Python, which sees Debian's packages
@@ -76,6 +82,9 @@ def commands(root, build):
         "getfem order 2": ["/usr/bin/python3", str(peers / "getfem_plain.py")],
         "freefem order 2": freefem,
         "freefem order 1": freefem,
+        # three dimensions, for cases in a vessel; second order only
+        "getfem plan": ["/usr/bin/python3", str(peers / "getfem_plan.py")],
+        "freefem plan": freefem_plan,
     }
 
 
@@ -142,7 +151,7 @@ def rows(root, build, core):
 
         before = [run(ours, s) for s in OURS]
         theirs = {peer: until_good(lambda s, c=command[peer]: run(c, s), SETTINGS[peer])
-                  for peer in command}
+                  for peer in SETTINGS if peer in command}
         after = [run(ours, s) for s in OURS]
         # least of both times at each setting; the error is the same
         mine = [(a[0], a[1], min(a[2], b[2]), min(a[3], b[3])) for a, b in zip(before, after)]

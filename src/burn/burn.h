@@ -82,6 +82,7 @@ typedef struct ep_burn_case {
     double step_s;     ///< longest lit step, 5..120
     int threads;       ///< 1 or 2 for one candle; the result does not depend on it
     bool keep_frames;  ///< keep pictures of the field for the page
+    bool whole_plan;   ///< lay out all of the jar as a plan grid where rings or a part would do
     /// Asked between samples whether the answer is still wanted; false ends the run with
     /// EP_E_STATE. NULL = always wanted. Called by the thread that runs the burn, so it must be
     /// thread-safe when several do.

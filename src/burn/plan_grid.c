@@ -18,7 +18,7 @@ static double widest_half_m(const ep_vessel *v)
 
 bool ep_burn_case_rings(const ep_burn_case *c)
 {
-    return c->vessel.outline == EP_OUTLINE_ROUND && c->n_wicks == 1 &&
+    return !c->whole_plan && c->vessel.outline == EP_OUTLINE_ROUND && c->n_wicks == 1 &&
            hypot(c->place[0].x_m, c->place[0].y_m) < 1e-6;
 }
 
@@ -92,7 +92,8 @@ static ep_status lay_squares(ep_jar *j)
     const double g_m = j->c->grid_m;
     const double half_x_m = widest_half_m(v);
     const double half_y_m = ep_vessel_across_m(v, half_x_m);
-    const bool cut_x = mirrored(j->c, true), cut_y = mirrored(j->c, false);
+    const bool cut_x = !j->c->whole_plan && mirrored(j->c, true);
+    const bool cut_y = !j->c->whole_plan && mirrored(j->c, false);
     // two cells of margin hold the wall of the staircase
     int n_x = at_least((int)ceil((half_x_m + v->wall_m) / g_m) + 1, 4);
     int n_y = at_least((int)ceil((half_y_m + v->wall_m) / g_m) + 1, 4);

@@ -89,6 +89,60 @@ static void bad_cases_are_refused_by_field(void **state)
     snprintf(text, sizeof text, PLAIN, "0.03", "50", "[1]", ", \"radius\": 3");
     refuse_case(text, EP_E_ARG, "radius", "not a field");
     refuse_case("{\"hours\": [1]}", EP_E_ARG, "wax.radius_m", "missing");
+    snprintf(text, sizeof text, PLAIN, "0.03", "50", "[1]", ", \"heat\": {\"x_m\": 0.01}");
+    refuse_case(text, EP_E_ARG, "x_m", "not a field");
+    snprintf(text, sizeof text, PLAIN, "0.03", "50", "[1]", ", \"wall\": 8");
+    refuse_case(text, EP_E_ARG, "wall", "object");
+}
+
+// one field of the case of two discs is changed, or taken out
+static char *changed_pair(const char *path, json_t *value)
+{
+    char *text = read_file("cases/pair.json"), group[32];
+    json_t *o = json_loads(text, 0, NULL);
+    const char *dot = strchr(path, '.');
+    snprintf(group, sizeof group, "%.*s", dot ? (int)(dot - path) : 0, path);
+    json_t *object = dot ? json_object_get(o, group) : o;
+    json_t *into = json_is_array(object) ? json_array_get(object, 1) : object;
+    if (value) {
+        json_object_set_new(into, dot ? dot + 1 : path, value);
+    } else {
+        json_object_del(into, dot ? dot + 1 : path);
+    }
+    free(text);
+    text = json_dumps(o, 0);
+    json_decref(o);
+    return text;
+}
+
+static void refuse_pair(const char *path, json_t *value, const char *field, const char *part)
+{
+    char *text = changed_pair(path, value);
+    refuse_case(text, EP_E_ARG, field, part);
+    free(text);
+}
+
+// a vessel with discs anywhere: read whole, computed, every slip refused by name
+static void a_case_in_a_vessel_is_read(void **state)
+{
+    (void)state;
+    char *text = changed_pair("cells_per_mm", json_real(0.5));
+    json_t *o = answer_of(text);
+    const json_t *row = json_array_get(at(o, "hours"), 1);
+    // within some per cent of the finite-element programs (bench/reference/pair.csv) on 2 mm cells
+    assert_near(real_at(row, "melted_kg") * 1e3, 3.70, 0.1);
+    assert_near(real_at(row, "melt_depth_m") * 1e3, 11.0, 0.4);
+    assert_true(real_at(row, "ledger") < 1e-12);
+    json_decref(o);
+    free(text);
+    refuse_pair("wax.radius_m", json_real(0.03), "wax.radius_m", "vessel.length_m");
+    refuse_pair("vessel.outline", json_string("star"), "vessel.outline", "oval");
+    refuse_pair("vessel.base_m", NULL, "vessel.base_m", "missing");
+    refuse_pair("vessel.lid_m", json_real(1.0), "lid_m", "not a field");
+    refuse_pair("wall.k_W_mK", NULL, "wall.k_W_mK", "missing");
+    refuse_pair("heat.x_m", json_real(0.03), "heat[1].x_m", "0.024");
+    refuse_pair("heat.radius_m", json_real(0.004), "radius_m", "not a field");
+    refuse_pair("heat", json_pack("[n, n, n, n, n, n, n]"), "heat", "at most 6");
 }
 
 // no heat, everything at room temperature: nothing may happen
@@ -110,6 +164,7 @@ int main(void)
         cmocka_unit_test(the_cup_case_agrees_with_its_converged_table),
         cmocka_unit_test(bad_cases_are_refused_by_field),
         cmocka_unit_test(a_case_at_rest_stays_at_rest),
+        cmocka_unit_test(a_case_in_a_vessel_is_read),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
