@@ -6,8 +6,8 @@
 #include "burn/jar_int.h"
 #include "burn/losses.h"
 
-// flame heat given to the wax round the wick's foot, share of heat release, and its spread
-static const double FOOT_SHARE = 0.02, FOOT_SPREAD_M = 6e-3;
+// flame heat given to the wax round the wick's foot, share of heat release
+static const double FOOT_SHARE = 0.02;
 static const double FLAME_STARTS_M = 3e-3;
 static const double WAX_ABSORBS = 0.85, WAX_EMISSIVITY = 0.93;
 static const double TABLE_FILM_W_m2K = 4.0, INSIDE_FILM_W_m2K = 5.0;
@@ -42,7 +42,6 @@ typedef struct scene {
     double radiative_frac;
     double radiant_W[EP_MAX_WICKS], foot_W[EP_MAX_WICKS], flame_m[EP_MAX_WICKS];
     double base_m[EP_MAX_WICKS];  // pool level under the flame
-    double foot_m2[EP_MAX_WICKS];
 } scene;
 
 // air over the wax: warmed by what the jar traps of the flames' heat, Eq. B12
@@ -73,17 +72,6 @@ static double shine_down_W_m2(double power_W, double flame_m, double r_m, double
     return ep_line_on_pool_W_m2(above_W, low_m, high_m, r_m);
 }
 
-static double flame_distance_m(const ep_jar *j, int column, int flame)
-{
-    return hypot(j->x_m[column] - j->flame[flame].x_m, j->y_m[column] - j->flame[flame].y_m);
-}
-
-static double foot_weight(const ep_jar *j, int column, int flame)
-{
-    double r = flame_distance_m(j, column, flame) / FOOT_SPREAD_M;
-    return exp(-r * r);
-}
-
 static double wax_takes(const ep_jar *j)
 {
     return WAX_ABSORBS * j->c->melt.absorb_factor.value * j->c->factors.f[EP_UNC_ABSORB];
@@ -98,8 +86,8 @@ static double flux_on_top(const ep_jar *j, const scene *s, int column)
         if (s->radiant_W[n] > 0.0) {
             double above_m = ep_max(0.0, surface_m - s->base_m[n]);
             flux_W_m2 += wax_takes(j) * shine_down_W_m2(s->radiant_W[n], s->flame_m[n],
-                                                        flame_distance_m(j, column, n), above_m);
-            flux_W_m2 += s->foot_W[n] * foot_weight(j, column, n) / s->foot_m2[n];
+                                                        j->flame[n].away_m[column], above_m);
+            flux_W_m2 += s->foot_W[n] * j->flame[n].foot[column] / j->flame[n].foot_m2;
         }
     }
     return flux_W_m2;
@@ -312,8 +300,8 @@ static void wick_sink(ep_jar *j, const jar_wick *w)
     double area_m2 = 0.0;
     for (int pass = 0; pass < 2; pass++) {
         for (int c = 0; c < j->n_columns; c++) {
-            double away_m = hypot(j->x_m[c] - w->x_m, j->y_m[c] - w->y_m) - j->half_m[0][c];
-            if (j->pool[c] != w->pool || !ep_jar_has_wax(j, c) || !(away_m < FOOT_SPREAD_M)) {
+            double away_m = j->flame[w->flame].away_m[c] - j->half_m[0][c];
+            if (j->pool[c] != w->pool || !ep_jar_has_wax(j, c) || !(away_m < EP_FOOT_SPREAD_M)) {
                 continue;
             }
             if (pass == 0) {
@@ -343,35 +331,13 @@ static scene set_scene(const ep_jar *j)
         s.foot_W[n] = heat_W * FOOT_SHARE * x[EP_UNC_FLAME_BASE] + w->core_W;
         s.flame_m[n] = w->flame_m;
         s.base_m[n] = ep_jar_surface_m(j, w->foot);
-        // whole jar: the part's sum for this flame and for its images
-        for (int c = 0; c < j->n_columns; c++) {
-            if (j->low[c] < j->nz) {
-                s.foot_m2[n] += j->area_m2[c] * foot_weight(j, c, n);
-            }
-        }
     }
     return s;
-}
-
-// a flame and its mirror images lie in different parts: each needs the sum over all of them
-static void add_images(const ep_jar *j, scene *s)
-{
-    double sum_m2[EP_MAX_WICKS] = {0.0};
-    int images[EP_MAX_WICKS] = {0};
-    for (int n = 0; n < j->n_flames; n++) {
-        sum_m2[j->flame[n].wick] += s->foot_m2[n];
-        images[j->flame[n].wick]++;
-    }
-    for (int n = 0; n < j->n_flames; n++) {
-        int w = j->flame[n].wick;
-        s->foot_m2[n] = sum_m2[w] * j->copies / images[w];
-    }
 }
 
 void ep_jar_assemble(ep_jar *j)
 {
     scene s = set_scene(j);
-    add_images(j, &s);
     wall_means(j, s.level_m);
     warm_air(j, &s);
     ep_jar_conduct(j);

@@ -247,6 +247,11 @@ ep_status ep_jar_create(const ep_burn_case *c, ep_jar **out)
         return s;
     }
     pour(j);
+    s = ep_jar_lay_feet(j);
+    if (s != EP_OK) {
+        ep_jar_destroy(j);
+        return s;
+    }
     j->wall_mean_C = j->wall_outer_C = j->room_air_C = c->ambient_C;
     j->oxygen_frac = 0.232;
     j->start_kg = ep_jar_wax_kg(j);

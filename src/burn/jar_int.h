@@ -15,6 +15,8 @@
 #include "burn/merge.h"
 
 #define EP_PI 3.14159265358979323846
+// how far the heat at a flame's foot spreads on the wax
+#define EP_FOOT_SPREAD_M 6e-3
 
 static inline double ep_min(double a, double b)
 {
@@ -35,6 +37,8 @@ enum jar_side { SIDE_PLUS_X, SIDE_MINUS_X, SIDE_PLUS_Y, SIDE_MINUS_Y, SIDES };
 typedef struct jar_flame {
     double x_m, y_m;
     int wick;
+    double *away_m, *foot;  // columns: distance, and weight of the heat at the flame's foot
+    double foot_m2;         // sum of weights over the whole jar
 } jar_flame;
 
 // one wick that stands in the part of the jar that is computed
@@ -42,6 +46,7 @@ typedef struct jar_wick {
     double x_m, y_m;
     double share;  // of it that lies in the part: 1, 1/2 on a mirror plane, 1/4 on both
     int foot;      // column it stands in
+    int flame;     // its own among the jar's flames
     int pool;      // pool it feeds from
     bool lit;
     double tip_m;  // height of the tip above the floor
@@ -139,6 +144,9 @@ static inline double ep_jar_face_m(const ep_jar *j, int column, int side)
 ep_status ep_jar_lay_faces(ep_jar *j);
 // distance and cosine of incidence from each flame to the middle of a column's side
 void ep_jar_sight(const ep_jar *j, int column, int side, double *away_m, double *facing);
+
+// feet.c
+ep_status ep_jar_lay_feet(ep_jar *j);
 
 // jar.c
 ep_status ep_jar_create(const ep_burn_case *c, ep_jar **out);

@@ -164,6 +164,7 @@ static void set_wicks(ep_jar *j)
         w->share =
             (cut_x && fabs(x_m) < 1e-6 ? 0.5 : 1.0) * (cut_y && fabs(y_m) < 1e-6 ? 0.5 : 1.0);
         w->foot = ep_jar_column_at(j, x_m, y_m);
+        w->flame = a;
     }
     for (int a = 0; a < c->n_wicks; a++) {
         jar_flame *f = &j->flame[j->n_flames++];
