@@ -22,8 +22,8 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 # lie between two elements
 RINGS = {"peers": ("freefem order 2", "getfem order 2"), "cells": (1, 1.5, 2), "step_s": 60,
          "ours": (0.8, 1, 2, 4), "agree_pct": 0.15}
-PLAN = {"peers": ("freefem plan", "getfem plan"), "cells": (0.5, 1), "step_s": 120,
-        "ours": (0.5, 1, 2), "agree_pct": 0.5}
+PLAN = {"peers": ("freefem plan", "getfem plan"), "cells": (0.5, 0.75), "step_s": 240,
+        "ours": (0.5, 1, 1.5), "agree_pct": 0.9}
 WORDS = {"R": "radius", "D": "depth", "melt": "melted mass", "wall": "rise of the wall"}
 
 
