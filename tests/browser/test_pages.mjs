@@ -1,5 +1,5 @@
-// Every page of the demo workshop, at both sizes, in light and in dark: axe, no sideways scrolling, no
-// error in the console, targets a thumb can hit; what a first visit downloads; inches and ounces;
+// Every page of the demo workshop, at both sizes, in light and in dark: axe, no sideways scrolling (on
+// the phone with large letters too), no error in the console, targets a thumb can hit; what a first visit downloads; inches and ounces;
 // the keyboard alone. The demo is invented.
 import { gzipSync } from 'node:zlib';
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
@@ -35,7 +35,7 @@ async function places() {
     'pour-new': `/pours/new?recipe=${testing.id}`, shelf: '/shelf', 'shelf-series': '/shelf?of=series', 'shelf-wax': '/shelf?of=wax', 'shelf-fragrance': '/shelf?of=fragrance',
     'shelf-wick': '/shelf?of=wick', 'shelf-lots': '/shelf?of=lots', 'container-new': '/shelf/containers/new', container: `/shelf/containers/${containers[0].id}`,
     'series-new': '/shelf/series/new', series: `/shelf/series/${series[0].id}`, material: '/shelf/materials/std-wax-soy', 'material-new': '/shelf/materials/new?kind=wax',
-    'lot-new': '/shelf/lots/new', settings: '/settings', nowhere: '/there/is/no/such/page',
+    'lot-new': '/shelf/lots/new', tables: '/shelf/tables', settings: '/settings', nowhere: '/there/is/no/such/page',
   };
 }
 

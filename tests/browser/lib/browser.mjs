@@ -77,13 +77,35 @@ export class Visit {
     await this.page.screenshot({ path: path.join(shots, `${this.name}-${name}.png`) });
   }
 
-  /** Accessible by axe's rules (WCAG 2.2 A and AA, best practice), and no wider than the window. */
+  /** Accessible by axe's rules (WCAG 2.2 A and AA, best practice), and no wider than the window; on a phone also with letters twice as large. */
   async inspect(name) {
-    const { page } = this;
     await this.#axe(name);
-    // not innerWidth: a phone zooms out to what is too wide
-    const wide = (await page.evaluate(() => document.documentElement.scrollWidth)) - page.viewportSize().width;
-    check(`${this.name} ${name}: no wider than the window`, wide <= 0, `${wide} px too wide`);
+    await this.#narrow(`${name}: no wider than the window`);
+    if (this.page.viewportSize().width <= SIZES.phone.viewport.width) await this.#largeLetters(name);
+  }
+
+  async #narrow(what) {
+    const { page } = this;
+    const { wide, out } = await page.evaluate(sideways, page.viewportSize().width);
+    check(`${this.name} ${what}`, wide <= 0, `${wide} px too wide: ${out.join('; ')}`);
+  }
+
+  /**
+   * Large letters: text at 200 % is read without scrolling sideways (WCAG 2.2, 1.4.4 with 1.4.10). Every size is in rem, so the letters of the
+   * root are doubled. Afterwards the page stands where it stood.
+   */
+  async #largeLetters(name) {
+    const { page } = this;
+    const at = await page.evaluate(() => {
+      const { style } = document.documentElement;
+      style.fontSize = `${2 * parseFloat(getComputedStyle(document.documentElement).fontSize)}px`;
+      return scrollY;
+    });
+    await this.#narrow(`${name}: large letters stay inside the window`);
+    await page.evaluate((y) => {
+      document.documentElement.style.fontSize = '';
+      scrollTo({ top: y, behavior: 'instant' });
+    }, at);
   }
 
   async #axe(name) {
@@ -125,6 +147,23 @@ export class Visit {
     check(`${this.name} ${name}: no error in the console`, this.complaints.length === 0, this.complaints.join('; '));
     this.complaints.length = 0;
   }
+}
+
+/**
+ * In the page: by how much it is wider than a window this wide, and the text and boxes that make it so. Asked of the window's own width, not
+ * innerWidth: a phone zooms out to what is too wide.
+ */
+function sideways(width) {
+  const wide = document.documentElement.scrollWidth - width;
+  if (wide <= 0) return { wide, out: [] };
+  const scrolls = (e) => e.closest('.scroll, .jump, .tabs, .ways') !== null;
+  const out = [];
+  for (const e of document.querySelectorAll('body *')) {
+    const range = document.createRange();
+    range.selectNodeContents(e);
+    if (e.children.length === 0 && !scrolls(e) && range.getBoundingClientRect().right + scrollX > width + 0.5) out.push(`${e.tagName} in ${e.parentElement.className || e.parentElement.tagName} "${e.textContent.slice(0, 30)}"`);
+  }
+  return { wide, out: out.slice(0, 4) };
 }
 
 /** In every page: what a screen reader would be told. Live regions speak when their content changes, alerts when they appear. */
