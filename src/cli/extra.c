@@ -4,6 +4,7 @@
 
 #include "cli/help.h"
 #include "cli/run.h"
+#include "cli/terms.h"
 
 static const ep_field serve_fields[] = {
     {.name = "port",
@@ -41,7 +42,11 @@ static const ep_field serve_fields[] = {
      .help = "default: when started from a terminal on a desktop"},
 };
 static const ep_field help_fields[] = {
-    {.name = "group", .kind = EP_FIELD_TEXT, .path = true, .label = "a group", .help = "recipe"},
+    {.name = "group",
+     .kind = EP_FIELD_TEXT,
+     .path = true,
+     .label = "a group, a word of the trade, or 'words' for all of those",
+     .help = "recipe"},
     {.name = "verb",
      .kind = EP_FIELD_TEXT,
      .path = true,
@@ -74,7 +79,7 @@ static const ep_use_case extra[] = {
      .group = "help",
      .verb = "",
      FIELDS(help_fields),
-     .summary = "Explain all commands, a group, or one command"},
+     .summary = "Explain all commands, a group, one command, or a word of the trade"},
     {.name = "version", .group = "version", .verb = "", .summary = "Print the version"},
     {.name = "completion",
      .group = "completion",
@@ -117,6 +122,14 @@ static int run_man(const ep_commands *commands, const ep_args *a)
     return ep_print(&t, EP_EXIT_OK);
 }
 
+// "melt pool" comes as group and verb
+static const ep_term *find_word(const char *group, const char *verb)
+{
+    char word[80];
+    snprintf(word, sizeof word, "%s%s%s", group, verb ? " " : "", verb ? verb : "");
+    return ep_term_find(word);
+}
+
 static int run_help(const ep_commands *commands, const ep_args *a)
 {
     const char *group = json_string_value(json_object_get(a->in, "group"));
@@ -127,9 +140,14 @@ static int run_help(const ep_commands *commands, const ep_args *a)
         ep_help_command(&show, c);
     } else if (group && !verb && ep_args_is_group(commands, group)) {
         ep_help_group(&show, commands, group);
+    } else if (group && !verb && strcmp(group, "words") == 0) {
+        ep_terms_show(&show);
+    } else if (group && find_word(group, verb)) {
+        ep_term_show(&show, find_word(group, verb));
     } else if (group) {
         ep_err err = {0};
-        ep_err_set(&err, EP_E_USAGE, "", "there is no command '%s%s%s'; 'evenpool help' lists them",
+        ep_err_set(&err, EP_E_USAGE, "", "there is no command and no word '%s%s%s'; 'evenpool help' lists the commands, "
+                   "'evenpool help words' the words",
                    group, verb ? " " : "", verb ? verb : "");
         ep_text_clear(&show.out);
         return ep_report_error(&a->on, NULL, &err);
