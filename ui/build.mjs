@@ -7,6 +7,7 @@ import { cp, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { gzipSync } from 'node:zlib';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { readTerms } from './terms.mjs';
 
 const here = path.dirname(fileURLToPath(import.meta.url));
 const dist = path.join(here, 'dist');
@@ -42,6 +43,7 @@ const pages = {
   publicPath: '/',
   legalComments: 'linked',
   metafile: true,
+  plugins: [words()],
 };
 
 if (watch) {
@@ -85,4 +87,16 @@ async function report() {
     console.error('first load is over 250 KB');
     process.exit(1);
   }
+}
+
+/** `import terms from 'terms:'`: the words of the trade, from the table that the command line reads too. */
+function words() {
+  const file = path.join(here, '../data/terms.def');
+  return {
+    name: 'words',
+    setup(at) {
+      at.onResolve({ filter: /^terms:$/ }, () => ({ path: file, namespace: 'words' }));
+      at.onLoad({ filter: /./, namespace: 'words' }, async () => ({ contents: JSON.stringify(readTerms(await readFile(file, 'utf8'))), loader: 'json', watchFiles: [file] }));
+    },
+  };
 }

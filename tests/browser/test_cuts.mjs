@@ -125,7 +125,7 @@ async function lostForm() {
   const v = await visit(browser, 'phone');
   const { page } = v;
   await page.goto(`${workshop.url}/shelf/containers/new`);
-  await page.getByLabel('Name', { exact: true }).fill('Tin, sent twice');
+  await page.getByLabel('Name optional', { exact: true }).fill('Tin, sent twice');
   await page.getByLabel('Made of').selectOption({ index: 1 });
   for (const [label, text] of [['A, inner diameter', '70'], ['B, inner height', '50'], ['C, wall thickness', '1']]) await page.getByLabel(label, { exact: true }).fill(text);
   await page.route('**/api/containers', async (route) => {

@@ -6,6 +6,7 @@ import './css/form.css';
 import './css/bench.css';
 import './css/forecast.css';
 import './css/extra.css';
+import './css/terms.css';
 import './css/print.css';
 import { render } from 'preact';
 import { useEffect } from 'preact/hooks';

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { postJson } from '../lib/api';
 import { Form, FormProblem, useForm } from '../lib/form';
 import { guess, withUnit } from '../lib/guess';
+import { jarName } from '../lib/naming';
 import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Container, Material } from '../lib/types';
@@ -35,9 +36,11 @@ function ContainerForm({ materials }: { materials: Material[] }) {
   const straight = v.shape !== 'taper';
   const rows = Number(v.rows ?? 3);
   const round = (v.outline ?? 'round') === 'round';
+  const across = straight ? v.inner_diameter : v[`profile.${rows - 1}.inner_diameter`];
+  const unnamed = jarName(v.outline ?? 'round', withUnit(across ?? '', mm));
 
   const send = () => void form.submit(async (id) => {
-    const body: Record<string, unknown> = { id, name: v.name ?? '', material: v.material ?? '' };
+    const body: Record<string, unknown> = { id, name: v.name?.trim() || unnamed, material: v.material ?? '' };
     const put = (key: string, unit: string) => { if (v[key]?.trim()) body[key] = withUnit(v[key]!, unit); };
     if (straight) ['inner_diameter', 'height'].forEach((k) => put(k, mm));
     else body.profile = profileOf(v, rows, mm);
@@ -62,7 +65,7 @@ function ContainerForm({ materials }: { materials: Material[] }) {
         <div class="drawing"><JarMeasure stations={stations} wall_mm={read('wall') ?? 3} base_mm={read('base') ?? 5} water_mm={v.water_mass ? (read('water_height') ?? Infinity) : null} held={held} />{!round && <FromAbove above={aboveOf(v.outline as Outline, stations, read('across'), read('corner'))} spots={[]} wall_mm={read('wall') ?? 3} sides />}</div>
         <div>
           <Section title="What it is">
-            <Field name="name" label="Name" example="straight tumbler 30 cl" />
+            <Field name="name" label="Name" optional help={v.name?.trim() ? undefined : `“${unnamed}” when empty`} />
             <SelectField name="material" label="Made of" options={materials.map((m) => ({ value: m.id, label: m.name }))} help="Sets how fast heat goes through the wall." />
           </Section>
           <Section title="Inside">

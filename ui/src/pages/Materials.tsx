@@ -10,6 +10,7 @@ import { withUnit } from '../lib/guess';
 import { Field, SelectField, ChoiceField } from '../parts/Field';
 import { PropValue } from '../parts/Origin';
 import { Await, Page, Section } from '../parts/Page';
+import { Worded } from '../parts/Term';
 
 const KIND_WORD: Record<MaterialKind, string> = {
   wax: 'wax', fragrance: 'fragrance', dye: 'dye', additive: 'additive', container: 'container material', wick: 'wick construction',
@@ -30,7 +31,7 @@ function MaterialOf({ material: m }: { material: Material }) {
         <dl class="props">
           {Object.entries(m.props).map(([key, p]) => (
             <div key={key}>
-              <dt>{p.label}{p.help && <span class="quiet">{p.help}</span>}</dt>
+              <dt><Worded>{p.label}</Worded>{p.help && <span class="quiet"><Worded>{p.help}</Worded></span>}</dt>
               <dd>
                 <PropValue prop={p} />
                 {!m.builtin && (editing === key

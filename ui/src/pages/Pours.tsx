@@ -8,6 +8,7 @@ import { Cautions } from '../parts/Caution';
 import { Await, Empty, Page, Section } from '../parts/Page';
 import { Tape } from '../parts/Tape';
 import { SheetTable } from './PourNew';
+import { Worded } from '../parts/Term';
 
 export function Pours() {
   const answer = useAnswer<{ pours: Pour[] }>('/api/pours');
@@ -40,9 +41,9 @@ const cureText = (_poured: string, cure: string, now: number): string => {
 };
 
 const ACTUAL: { key: string; label: string; kind: 'g' | 'C' | 'pct' }[] = [
-  { key: 'wax_mass_g', label: 'wax', kind: 'g' }, { key: 'fragrance_mass_g', label: 'fragrance', kind: 'g' }, { key: 'dye_mass_g', label: 'dye', kind: 'g' },
-  { key: 'wax_peak_C', label: 'wax heated to', kind: 'C' }, { key: 'add_temp_C', label: 'fragrance stirred in at', kind: 'C' }, { key: 'pour_temp_C', label: 'poured at', kind: 'C' },
-  { key: 'vessel_temp_C', label: 'container', kind: 'C' }, { key: 'room_temp_C', label: 'room', kind: 'C' }, { key: 'humidity_pct', label: 'humidity', kind: 'pct' },
+  { key: 'wax_mass_g', label: 'Wax', kind: 'g' }, { key: 'fragrance_mass_g', label: 'Fragrance', kind: 'g' }, { key: 'dye_mass_g', label: 'Dye', kind: 'g' },
+  { key: 'wax_peak_C', label: 'Wax heated to', kind: 'C' }, { key: 'add_temp_C', label: 'Fragrance stirred in at', kind: 'C' }, { key: 'pour_temp_C', label: 'Poured at', kind: 'C' },
+  { key: 'vessel_temp_C', label: 'Container', kind: 'C' }, { key: 'room_temp_C', label: 'Room', kind: 'C' }, { key: 'humidity_pct', label: 'Humidity', kind: 'pct' },
 ];
 
 export function PourPage({ id }: { id: string }) {
@@ -62,10 +63,10 @@ export function PourPage({ id }: { id: string }) {
           </Section>
           <Section title="Went in">
             <dl class="described">
-              {ACTUAL.filter((a) => p.actual[a.key] !== null && p.actual[a.key] !== undefined).map((a) => <div key={a.key}><dt>{a.label}</dt><dd>{show(p.actual[a.key], a.kind)}</dd></div>)}
-              {p.load_of_wax_pct !== null && <div><dt>load as weighed</dt><dd>{num(p.load_of_wax_pct, 'pct', 2)} % of the wax</dd></div>}
-              <div><dt>lots</dt><dd>{p.lots.length ? p.lots.map((l) => `${l.material_name} ${l.code}`).join(', ') : 'none written down'}</dd></div>
-              {p.note && <div><dt>note</dt><dd>{p.note}</dd></div>}
+              {ACTUAL.filter((a) => p.actual[a.key] !== null && p.actual[a.key] !== undefined).map((a) => <div key={a.key}><dt><Worded>{a.label}</Worded></dt><dd>{show(p.actual[a.key], a.kind)}</dd></div>)}
+              {p.load_of_wax_pct !== null && <div><dt><Worded>Load as weighed</Worded></dt><dd>{num(p.load_of_wax_pct, 'pct', 2)} % of the wax</dd></div>}
+              <div><dt>Lots</dt><dd>{p.lots.length ? p.lots.map((l) => `${l.material_name} ${l.code}`).join(', ') : 'none written down'}</dd></div>
+              {p.note && <div><dt>Note</dt><dd>{p.note}</dd></div>}
             </dl>
           </Section>
           <Section title="Planned"><SheetTable sheet={p.planned} /></Section>

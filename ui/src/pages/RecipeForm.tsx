@@ -1,5 +1,5 @@
 // Describe a candle, or the next revision of one: the same fields, kept as typed until the door takes them.
-import { useMemo } from 'preact/hooks';
+import { useEffect, useMemo } from 'preact/hooks';
 import { readSpots, spotsForDoor, writeSpots } from '../lib/above';
 import { postJson } from '../lib/api';
 import { Form, FormProblem, useForm, useFormState, type Values } from '../lib/form';
@@ -7,7 +7,8 @@ import { guess, withUnit } from '../lib/guess';
 import { answersChanged, useAnswer } from '../lib/live';
 import { toTotal, toWax } from '../lib/load';
 import { go, usePlace } from '../lib/router';
-import type { Container, Material, MaterialKind, Recipe, Revision, Series } from '../lib/types';
+import { freeName } from '../lib/naming';
+import type { Container, Material, MaterialKind, Recipe, RecipeLine, Revision, Series } from '../lib/types';
 import { num, typedUnits } from '../lib/units';
 import { ChoiceField, Field, SelectField, type Option } from '../parts/Field';
 import { PlaceWicks } from '../parts/FromAbove';
@@ -38,6 +39,8 @@ export function RecipeRevise({ id }: { id: string }) {
     </Await>
   );
 }
+
+const LONGEST_NAME = 75; // 79 at the door, less a number behind it
 
 const START: Values = { load_basis: 'of_wax', waxes: '1', additives: '0', wick_count: '1', level: 'headspace' };
 
@@ -97,21 +100,28 @@ function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: s
   if (given.series && given.series !== start.series) given.size ??= '';
   if (given.wick_count && given.wick_count !== start.wick_count) given.places = '';
   const form = useForm(draft, { ...start, ...given });
+  // what was measured or described on the way is kept with what is typed: the next way off the page must not lose it
+  useEffect(() => { if (Object.keys(given).length) form.set(given); }, [query.toString()]);
   const v = form.values;
   const of = (kind: MaterialKind): Option[] => shelf.materials.filter((m) => m.kind === kind && !m.archived)
     .map((m) => ({ value: m.id, label: m.name, group: m.builtin ? 'Tables' : 'This workshop' }));
   const sizes = shelf.series.find((s) => s.id === v.series)?.sizes ?? [];
+  const others = useAnswer<{ recipes: RecipeLine[] }>(revising ? null : '/api/recipes?archived=true');
+  const called = (id: string | undefined) => [...shelf.materials, ...shelf.containers].find((x) => x.id === id)?.name;
+  const scent = called(v.fragrance) ?? called(v['waxes.0.id']) ?? 'First try';
+  const jar = called(v.container);
+  const unnamed = freeName((jar ? `${scent}, ${jar}` : scent).slice(0, LONGEST_NAME), others.data?.recipes.map((x) => x.name) ?? []);
   const send = () => void form.submit(async (id) => {
     const body = bodyOf(v);
     const made = revising
       ? await postJson<Recipe>(`/api/recipes/${revising.id}/revise`, { request_id: id, ...revision(body, v) })
-      : await postJson<Recipe>('/api/recipes', { id, name: v.name ?? '', ...body });
+      : await postJson<Recipe>('/api/recipes', { id, name: v.name?.trim() || unnamed, ...body });
     answersChanged();
     go(`/recipes/${made.id}`);
   });
   return (
     <Form form={form} onSend={send} label={revising ? 'Revision' : 'Recipe'}>
-      {!revising && <Section title="Name"><Field name="name" label="Name of the recipe" example="fig and cedar, 30 cl tumbler" /></Section>}
+      {!revising && <Section title="Name"><Field name="name" label="Name of the recipe" optional help={v.name?.trim() ? undefined : `“${unnamed}” when empty`} /></Section>}
       <Section title="Container" note={<a href="/shelf/containers/new?back=/recipes/new">Measure a new one</a>}>
         <SelectField name="container" label="Container" options={shelf.containers.map((c) => ({ value: c.id, label: `${c.name}, ${num(c.brim_ml, 'ml')} ml to the brim` }))}
           help={shelf.containers.length ? undefined : 'None measured yet. Measure one first; what is typed here stays.'} />

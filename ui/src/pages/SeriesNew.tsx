@@ -8,12 +8,13 @@ import type { Material, Series } from '../lib/types';
 import { typedUnits } from '../lib/units';
 import { Field, SelectField } from '../parts/Field';
 import { Await, Page, Section } from '../parts/Page';
+import { Worded } from '../parts/Term';
 
 export function SeriesNew() {
   const materials = useAnswer<{ materials: Material[] }>('/api/materials?kind=wick');
   return (
     <Page title="A wick series" over={<a href="/shelf">Shelf</a>}
-      under={<p>Cut exactly one metre (or yard) of each size and weigh it: grams per metre is what feeds a flame. Yards per pound from a sheet will do: type 480 yd/lb.</p>}>
+      under={<p><Worded>Cut exactly one metre (or yard) of each size and weigh it: grams per metre is what feeds a flame. Yards per pound from a sheet will do: type 480 yd/lb.</Worded></p>}>
       <Await answer={materials}>{(m) => <SeriesForm materials={m.materials} />}</Await>
     </Page>
   );
@@ -24,7 +25,9 @@ function SeriesForm({ materials }: { materials: Material[] }) {
   const form = useForm('series:new', { rows: '3', 'sizes.0.name': '1', 'sizes.1.name': '2', 'sizes.2.name': '3' });
   const v = form.values;
   const rows = Number(v.rows);
-  const wood = materials.find((m) => m.id === v.construction)?.klass.includes('wood');
+  const made = materials.find((m) => m.id === v.construction);
+  const wood = made?.klass.includes('wood');
+  const unnamed = made?.name ?? 'Wicks';
   const mm = typedUnits('mm')[0]!;
 
   const send = () => void form.submit(async (id) => {
@@ -37,24 +40,24 @@ function SeriesForm({ materials }: { materials: Material[] }) {
       ['width', 'thickness', 'core'].forEach((k) => put(k, mm));
       if (size.linear_density || Object.keys(size).length > 1) sizes.push(size);
     }
-    const made = await postJson<Series>('/api/series', { id, name: v.name ?? '', construction: v.construction ?? '', sizes });
+    const kept = await postJson<Series>('/api/series', { id, name: v.name?.trim() || unnamed, construction: v.construction ?? '', sizes });
     answersChanged();
-    go(back ? `${back}?series=${made.id}` : `/shelf/series/${made.id}`);
+    go(back ? `${back}?series=${kept.id}` : `/shelf/series/${kept.id}`);
   });
 
   return (
     <Form form={form} onSend={send} label="Wick series">
       <Section title="Construction">
-        <Field name="name" label="Name" example="flat cotton, house series" />
+        <Field name="name" label="Name" optional help={v.name?.trim() ? undefined : `“${unnamed}” when empty`} />
         <SelectField name="construction" label="How it is made" options={materials.map((m) => ({ value: m.id, label: m.name }))}
           help="Flat braids bend and trim themselves; cored wicks stand; wooden wicks are boards." />
       </Section>
-      <Section title="Sizes" note="smallest first">
+      <Section title="Sizes" note="smallest first; one is enough to begin with">
         {Array.from({ length: rows }, (_, i) => (
           <fieldset class="size-row" key={i}>
             <legend class="unseen">Size {i + 1}</legend>
             <Field name={`sizes.${i}.name`} label={`Size ${i + 1}`} />
-            <Field name={`sizes.${i}.linear_density`} label="Mass per length" kind="g_m" help={i === 0 ? '0.9 g/m, or 550 yd/lb' : undefined} />
+            <Field name={`sizes.${i}.linear_density`} label="Mass per length" kind="g_m" optional={i > 0 && 'quiet'} help={i === 0 ? '0.9 g/m, or 550 yd/lb' : undefined} />
             <Field name={`sizes.${i}.width`} label="Width" kind="mm" optional={!wood} />
             <Field name={`sizes.${i}.thickness`} label="Thickness" kind="mm" optional={!wood} />
             <Field name={`sizes.${i}.core`} label="Core" kind="mm" optional />

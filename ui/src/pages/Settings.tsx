@@ -10,6 +10,8 @@ import { kindOf, showIn, typedUnits } from '../lib/units';
 import { Devices } from '../parts/Devices';
 import { ChoiceField, Field } from '../parts/Field';
 import { Await, Page, Section } from '../parts/Page';
+import { capital } from '../parts/Origin';
+import { Worded } from '../parts/Term';
 import { said } from '../lib/said';
 import { say } from '../lib/say';
 import { full } from '../parts/Origin';
@@ -33,7 +35,7 @@ export function Settings() {
           {(m) => (
             <dl class="described">
               <div><dt>Version</dt><dd>{m.version}</dd></div>
-              <div><dt>Burn engine</dt><dd>{m.engine}</dd></div>
+              <div><dt><Worded>Burn engine</Worded></dt><dd>{m.engine}</dd></div>
               <div><dt>Property tables</dt><dd>{m.tables}</dd></div>
               <div><dt>Database</dt><dd class="path">{m.database}{m.demo ? ' (demo workshop: all of it invented)' : ''}</dd></div>
             </dl>
@@ -53,15 +55,15 @@ function SettingRow({ setting }: { setting: Setting }) {
   const list = choices(setting);
   const send = () => void form.submit(async (id) => {
     await postJson('/api/settings', { id, key: setting.key, value: form.values.value ?? '' });
-    say(`${setting.label} kept.`);
+    say(`${capital(setting.label)} kept.`);
     answersChanged();
   });
   return (
     <Form form={form} onSend={send} label={setting.label}>
       <div class="setting">
         {list.length
-          ? <ChoiceField name="value" label={setting.label} help={setting.help} options={list.map((c) => ({ value: c, label: WORD[c] ?? c }))} />
-          : <Field name="value" label={setting.label} help={setting.help} optional />}
+          ? <ChoiceField name="value" label={capital(setting.label)} help={setting.help} options={list.map((c) => ({ value: c, label: WORD[c] ?? c }))} />
+          : <Field name="value" label={capital(setting.label)} help={setting.help} optional />}
         {form.values.value !== String(setting.value) && <button type="submit" class="button" disabled={form.busy}>Keep</button>}
       </div>
       <FormProblem />

@@ -4,6 +4,7 @@ import { go, usePlace } from '../lib/router';
 import type { Container, Lot, Material, MaterialKind, Series } from '../lib/types';
 import { num, show } from '../lib/units';
 import { onDate, plural } from '../lib/when';
+import { Worded } from '../parts/Term';
 import { Await, Empty, Page } from '../parts/Page';
 import { PropValue } from '../parts/Origin';
 
@@ -97,7 +98,7 @@ function Materials({ kind }: { kind: MaterialKind }) {
                 <a class="ledger-name" href={`/shelf/materials/${m.id}`}>{m.name}</a>
                 <span class="quiet">{m.builtin ? 'from the tables' : 'this workshop'}</span>
                 <dl class="inline-props">
-                  {HEADLINE[kind].map((key) => m.props[key] && <div key={key}><dt>{m.props[key].label}</dt><dd><PropValue prop={m.props[key]} /></dd></div>)}
+                  {HEADLINE[kind].map((key) => m.props[key] && <div key={key}><dt><Worded>{m.props[key].label}</Worded></dt><dd><PropValue prop={m.props[key]} /></dd></div>)}
                 </dl>
               </li>
             ))}

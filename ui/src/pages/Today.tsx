@@ -13,6 +13,7 @@ import { SoundSwitch } from '../parts/DueWatch';
 import { Await, Page, Section } from '../parts/Page';
 import { Tape } from '../parts/Tape';
 import { StopNow } from '../parts/Verdict';
+import { Worded } from '../parts/Term';
 
 export function Today() {
   const answer = useAnswer<TodayT>('/api/today', 15000);
@@ -137,7 +138,7 @@ function FirstSteps() {
     <div class="first">
       <p class="story">The workshop is empty. Three things, and the first jar burns on paper:</p>
       <ol class="steps">
-        {steps.map((s) => <li key={s.href}><a href={s.href}><strong>{s.title}</strong></a><span>{s.text}</span></li>)}
+        {steps.map((s) => <li key={s.href}><a href={s.href}><strong>{s.title}</strong></a><span><Worded>{s.text}</Worded></span></li>)}
       </ol>
       <p class="quiet">Waxes, fragrances and glass to start from are in the tables already, each number with its origin. Put your own in their place as you measure them.</p>
     </div>

@@ -6,6 +6,7 @@ import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { show } from '../lib/units';
 import { minutes, sizeWord } from '../lib/when';
 import { PhotoTake } from './PhotoTake';
+import { Worded } from './Term';
 
 interface CardProps {
   session: Session; candle: SessionCandle; kinds: ReadingKind[]; readings: BenchReading[]; due: number | null; open: boolean; onRead: (kind: string) => void;
@@ -64,7 +65,7 @@ function ReadRow({ label, last, due, open, onRead }: { label: string; last: Benc
   const value = (
     <span class="read-value">{last.shown} <span class="quiet">at {minutes(last.minute)}{last.state === 'waiting' ? ', not yet sent' : ''}</span></span>
   );
-  if (!open) return <div class="read-row"><span>{label}</span>{value}</div>;
+  if (!open) return <div class="read-row"><span><Worded>{label}</Worded></span>{value}</div>;
   return (
     <button type="button" class={due ? 'read-row due' : 'read-row'} onClick={onRead}><span>{label}{due && <span class="unseen">, due again</span>}</span>{value}</button>
   );

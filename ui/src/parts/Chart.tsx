@@ -2,6 +2,7 @@
 // the limit; with the same numbers as a table below. Lines differ by dash and mark, not by colour alone.
 import { num, show, unitOf, inShown, type Kind } from '../lib/units';
 import { useWidth } from '../lib/width';
+import { Worded } from './Term';
 
 export interface Point { x: number; y: number; label: string }
 export interface ChartProps {
@@ -68,7 +69,7 @@ export function Chart(props: ChartProps) {
   const every = Math.ceil(xs.length / Math.max(2, Math.floor((width - 60) / 34)));
   return (
     <figure class="chart">
-      <figcaption>{title} <span class="chart-unit">{unitOf(kind)}</span></figcaption>
+      <figcaption><Worded>{title}</Worded> <span class="chart-unit">{unitOf(kind)}</span></figcaption>
       <div ref={ref}>
         <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
           {yt.filter((t) => t <= y1).map((t) => (

@@ -7,6 +7,7 @@ import { num, show } from '../lib/units';
 import { onDate, sizeWord } from '../lib/when';
 import { Await } from './Page';
 import { PutAway } from './PutAway';
+import { Worded } from './Term';
 
 export function Described({ revision: r }: { revision: Revision }) {
   const rows: [string, preact.ComponentChildren][] = [
@@ -23,7 +24,7 @@ export function Described({ revision: r }: { revision: Revision }) {
     ['Stop at', `${show(r.stop_height_mm, 'mm')} of wax`],
   ];
   if (r.note) rows.push(['Note', r.note]);
-  return <dl class="described">{rows.map(([k, v]) => <div key={k}><dt>{k}</dt><dd>{v}</dd></div>)}</dl>;
+  return <dl class="described">{rows.map(([k, v]) => <div key={k}><dt><Worded>{k}</Worded></dt><dd>{v}</dd></div>)}</dl>;
 }
 
 export function Revisions({ recipe }: { recipe: Recipe }) {

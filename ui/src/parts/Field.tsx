@@ -4,6 +4,7 @@ import { useId } from 'preact/hooks';
 import { problemAt, useFormState } from '../lib/form';
 import { guess } from '../lib/guess';
 import { show, typedUnits, type Kind } from '../lib/units';
+import { TermMark } from './Term';
 
 interface Common {
   name: string;
@@ -31,10 +32,13 @@ function useField(name: string) {
 
 function Label({ id, label, optional, quiet }: { id: string } & Pick<Common, 'label' | 'optional' | 'quiet'>) {
   return (
-    <label for={id} class={quiet ? 'field-label unseen' : 'field-label'}>
-      {label}
-      {optional === true && <span class="field-optional"> optional</span>}
-    </label>
+    <div class={quiet ? 'unseen' : 'field-head'}>
+      <label for={id} class="field-label">
+        {label}
+        {optional === true && <span class="field-optional"> optional</span>}
+      </label>
+      {!quiet && <TermMark of={label} />}
+    </div>
   );
 }
 
@@ -102,7 +106,7 @@ export function SelectField({ name, label, help, optional, quiet, options, empty
     <div class={problem ? 'field has-problem' : 'field'}>
       <Label {...{ id, label, optional, quiet }} />
       <div class="field-box">
-        <select id={id} name={name} value={value} onChange={(e) => set(e.currentTarget.value)} onFocus={onFocus}
+        <select id={id} name={name} value={value} onChange={(e) => set(e.currentTarget.value)} onFocus={onFocus} aria-required={optional ? undefined : 'true'}
           aria-invalid={problem ? 'true' : undefined} aria-describedby={describedBy(id, help, problem)}>
           <option value="">{empty ?? 'Choose…'}</option>
           {groups.map((g) => (g ? <optgroup key={g} label={g}>{list(g)}</optgroup> : list(g)))}
@@ -117,8 +121,8 @@ export function SelectField({ name, label, help, optional, quiet, options, empty
 export function ChoiceField({ name, label, help, options }: Common & { options: Option[] }) {
   const { id, value, problem, set } = useField(name);
   return (
-    <fieldset class={problem ? 'field choice has-problem' : 'field choice'} aria-describedby={describedBy(id, help, problem)}>
-      <legend class="field-label">{label}</legend>
+    <fieldset class={problem ? 'field choice has-problem' : 'field choice'} aria-labelledby={`${id}-l`} aria-describedby={describedBy(id, help, problem)}>
+      <legend class="field-label"><span id={`${id}-l`}>{label}</span><TermMark of={label} /></legend>
       <div class="choice-row">
         {options.map((o) => (
           <label key={o.value} class="choice-item">

@@ -1,9 +1,10 @@
 // Numbers as they are read: a generous numeral, its unit small beside it, what it is below.
 import type { ComponentChildren } from 'preact';
 import { num, unitOf, type Kind } from '../lib/units';
+import { Worded } from './Term';
 
 interface FigureProps {
-  label: ComponentChildren;
+  label: string;
   value: number | null | undefined;
   kind?: Kind;
   digits?: number;
@@ -18,7 +19,7 @@ export function Figure({ label, value, kind = 'none', digits, note, lo, hi }: Fi
   const range = lo !== null && lo !== undefined && hi !== null && hi !== undefined;
   return (
     <div class="figure">
-      <dt>{label}</dt>
+      <dt><Worded>{label}</Worded></dt>
       <dd>
         <span class="figure-number">{text === '–' ? <span class="figure-unknown">not known</span> : text}</span>
         {unit && <span class="figure-unit"> {unit}</span>}

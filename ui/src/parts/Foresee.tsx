@@ -12,6 +12,7 @@ import { ComputedNote } from './Origin';
 import { Await } from './Page';
 import { Player } from './Player';
 import { said } from '../lib/said';
+import { Worded } from './Term';
 
 const MEMBERS = 64; // enough for what a label may claim (59)
 
@@ -69,9 +70,9 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
   return (
     <>
       <Player key={forecast.wick.size_id} forecast={forecast} onSession={setSession} />
-      <p class="story">{said(s.text)}</p>
+      <p class="story"><Worded>{said(s.text)}</Worded></p>
       <p class="quiet">
-        {s.burn_h_to_stop !== null && <>Burns {show(s.burn_h_to_stop, 'h')} to the stop height. </>}
+        {s.burn_h_to_stop !== null && <Worded>{`Burns ${show(s.burn_h_to_stop, 'h')} to the stop height. `}</Worded>}
         {banded?.odds?.claim_text && <>{banded.odds.claim_text} </>}
       </p>
       <p class="quiet">{said(forecast.made_of.text)}</p>

@@ -8,6 +8,7 @@ import { num, show, type Kind } from '../lib/units';
 import { minutes } from '../lib/when';
 import { boxOfAll, JarCut } from './JarCut';
 import { Tape } from './Tape';
+import { Worded } from './Term';
 
 export interface Shown { key: string; name: string; under?: ComponentChildren; burn: Burn | null }
 
@@ -123,7 +124,7 @@ export function RowsTable({ of, title, rows, list, last }: { of: string; title: 
         <tbody>
           {rows.map((r) => (
             <tr key={r.label}>
-              <th scope="row">{r.label}</th>
+              <th scope="row"><Worded>{r.label}</Worded></th>
               {list.map((s) => <td key={s.key}>{cell(r, s.burn)}</td>)}
               {last && <td class="compare-last">{last.of(r)}</td>}
             </tr>

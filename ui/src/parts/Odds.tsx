@@ -4,6 +4,7 @@ import type { SizeOdds, Spread } from '../lib/types';
 import { num, show, unitOf, type Kind } from '../lib/units';
 import { TenJars, tenJars, JarGlyph } from './JarGlyph';
 import { said } from '../lib/said';
+import { Worded } from './Term';
 
 export const chanceWords = (pct: number): string => {
   if (pct >= 95) return 'almost certainly right';
@@ -60,7 +61,7 @@ function OddsRow({ odds, best, shown, onShow, members }: RowProps) {
       <TenJars odds={odds} />
       <div class="odds-words">
         <p><strong>Right in {n} of 10</strong>, {chanceWords(odds.right_pct)}.</p>
-        <p class="quiet">{said(odds.text, [odds.size_name])}</p>
+        <p class="quiet"><Worded>{said(odds.text, [odds.size_name])}</Worded></p>
       </div>
       <div class="odds-acts">
         {onShow && <button type="button" class="button small" disabled={shown} onClick={() => onShow(odds.size_id)}>{shown ? 'Shown above' : 'See it burn'}<span class="unseen"> {odds.size_name}</span></button>}
@@ -84,7 +85,7 @@ function OddsNumbers({ odds, members }: { odds: SizeOdds; members?: number | und
   ];
   return (
     <div class="odds-numbers">
-      <table class="plain"><tbody>{rows.map(([k, v]) => <tr key={k}><th scope="row">{k}</th><td>{v}</td></tr>)}</tbody></table>
+      <table class="plain"><tbody>{rows.map(([k, v]) => <tr key={k}><th scope="row"><Worded>{k}</Worded></th><td>{v}</td></tr>)}</tbody></table>
       <p class="quiet">Computed{members ? ` from ${members} simulated candles` : ''}, each drawn from the ranges of what is known. 9 in 10 lie inside the ranges given.</p>
     </div>
   );

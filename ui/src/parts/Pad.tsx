@@ -3,6 +3,7 @@
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { choicesOf, padUnits } from '../lib/kinds';
 import type { ReadingKind } from '../lib/types';
+import { TermMark } from './Term';
 
 export interface PadAsk {
   code: string;
@@ -51,7 +52,7 @@ export function Pad(props: PadProps) {
       <div class="pad-head">
         <div>
           <p class="pad-candle"><strong>{ask.code}</strong> {ask.size} <span class="quiet">{ask.step}</span></p>
-          <h2 id="pad-title" tabIndex={-1} ref={head}>{ask.correcting ? 'Correct: ' : ''}{ask.kind.label}</h2>
+          <div class="titled"><h2 id="pad-title" tabIndex={-1} ref={head}>{ask.correcting ? 'Correct: ' : ''}{ask.kind.label}</h2><TermMark of={ask.kind.label} /></div>
         </div>
         <button type="button" class="button quiet-button" onClick={props.onClose}>Close</button>
       </div>

@@ -7,6 +7,7 @@ import type { Answer } from '../lib/live';
 import { useAges, useOld } from '../lib/old';
 import { useTitle } from '../lib/router';
 import { atTime } from '../lib/when';
+import { TermMark } from './Term';
 
 interface PageProps { title: string; over?: ComponentChildren; under?: ComponentChildren; children: ComponentChildren; class?: string }
 
@@ -49,7 +50,7 @@ export function Section({ title, id, note, children, wide }: SectionProps) {
   return (
     <section class={wide ? 'section wide' : 'section'} id={id} aria-labelledby={own}>
       <div class="section-head">
-        <h2 id={own}>{title}</h2>
+        <div class="titled"><h2 id={own}>{title}</h2><TermMark of={title} /></div>
         {note && <div class="section-note">{note}</div>}
       </div>
       <div class="section-body">{children}</div>

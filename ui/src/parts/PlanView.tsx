@@ -4,6 +4,7 @@ import { plural } from '../lib/when';
 import { Cautions } from './Caution';
 import { Figure, Figures } from './Figure';
 import { said } from '../lib/said';
+import { Worded } from './Term';
 
 export const pourLink = (recipeId: string, set: { size_id: string; candles: number }[]): string =>
   `/pours/new?recipe=${recipeId}&set=${set.map((s) => `${s.size_id}:${s.candles}`).join(',')}`;
@@ -13,12 +14,12 @@ export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
   const pours = plan.candles > 0;
   return (
     <div class="plan">
-      <p class="story">{said(plan.sentence, names)}</p>
+      <p class="story"><Worded>{said(plan.sentence, names)}</Worded></p>
       {plan.learned && plan.learned.candles > 0 && <p class="quiet">Drawn from what {plural(plan.learned.candles, 'candle')} burned in this workshop taught, not from the tables alone.</p>}
       {plan.doubts && plan.doubts.length > 0 && (
         <div class="doubts">
           <h3>Worth a second look</h3>
-          <ul>{plan.doubts.map((d) => <li key={d.text}>{said(d.text, names)}</li>)}</ul>
+          <ul>{plan.doubts.map((d) => <li key={d.text}><Worded>{said(d.text, names)}</Worded></li>)}</ul>
         </div>
       )}
       {plan.set.length > 0 && (
@@ -26,8 +27,8 @@ export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
           {plan.set.map((s) => (
             <li key={s.size_id}>
               <span class="plan-size">{s.size_name}</span>
-              <span class="plan-count">× {s.candles}</span>
-              <span>{said(s.reason, names)}</span>
+              <span class="plan-count">{s.candles > 0 && `× ${s.candles}`}</span>
+              <span><Worded>{said(s.reason, names)}</Worded></span>
             </li>
           ))}
         </ol>

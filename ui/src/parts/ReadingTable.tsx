@@ -4,6 +4,7 @@ import type { BenchReading } from '../lib/bench';
 import { spoken } from '../lib/form';
 import { drop } from '../lib/outbox';
 import { minutes } from '../lib/when';
+import { Worded } from './Term';
 
 const FEW = 8;
 
@@ -31,7 +32,7 @@ export function ReadingTable({ readings, onCorrect }: { readings: BenchReading[]
               {(all ? rows : rows.slice(0, FEW)).map((r) => (
                 <tr key={r.id} class={r.corrected ? 'corrected' : ''}>
                   <td class="after">{minutes(r.minute)}</td>
-                  <td><b>{r.code}</b> {r.label}{r.corrects && <span class="tag">correction</span>}</td>
+                  <td><b>{r.code}</b> <Worded>{r.label}</Worded>{r.corrects && <span class="tag">correction</span>}</td>
                   <td class="value">{r.corrected ? <s>{r.shown}</s> : r.shown}{r.state === 'waiting' && <span class="tag warn">not yet sent</span>}</td>
                   <td class="act">{!r.corrected && <button type="button" class="link" onClick={() => onCorrect(r)}>correct<span class="unseen"> {r.label} of {r.code} at {minutes(r.minute)}</span></button>}</td>
                 </tr>

@@ -8,6 +8,7 @@ import { drop, flush, hangs } from '../lib/outbox';
 import { useLine } from '../lib/say';
 import { plural } from '../lib/when';
 import { DueWatch } from './DueWatch';
+import { TermNote } from './Term';
 
 const WAYS = [
   { href: '/', label: 'Today', of: ['', 'sessions', 'light'], d: 'M12 3c3 4.200 5 7 5 10a5 5 0 0 1-10 0c0-3 2-5.800 5-10zM12 13v5' },
@@ -38,6 +39,7 @@ export function Shell({ path, open, children }: { path: string; open: boolean; c
       {open && <DueWatch here={room === 'sessions' ? (path.split('/')[2] ?? '') : ''} />}
       {children}
       <Said />
+      <TermNote />
     </>
   );
 }

@@ -4,31 +4,38 @@ import { useId, useState } from 'preact/hooks';
 import { guess } from '../lib/guess';
 import { isTurned, plainKnob, sayKnob, type Knob, type Turned } from '../lib/knobs';
 import { typedUnits, unitOf } from '../lib/units';
+import { TermMark } from './Term';
 
 interface SlideProps { knob: Knob; turned: Turned; onTurn: (x: number) => void }
 
 const THUMB_REM = 1.1;
+// a small letter and the narrowest slider, in rem: the mark is left out where it would run into an end
+const LETTER_REM = 0.42;
+const SLIDER_REM = 18.5;
 
 export function Slide({ knob: k, turned, onTurn }: SlideProps) {
   const id = useId();
   const value = turned[k.key] ?? k.stands;
   const moved = isTurned(k, turned);
   const share = (k.stands - k.min) / (k.max - k.min || 1);
+  const [first, last] = [k.names?.[0] ?? plainKnob(k, k.min), k.names?.[k.max] ?? sayKnob(k, k.max)];
+  const mark = `now ${k.names?.[k.stands] ?? plainKnob(k, k.stands)}`;
+  const clear = (end: string) => (LETTER_REM * (end.length + mark.length / 2) + 0.5) / SLIDER_REM;
   // every place the slider can take lies on its steps from the least; the recipe's own is among them
   const least = k.stands - Math.floor((k.stands - k.min) / k.step + 1e-9) * k.step;
   return (
     <div class={moved ? 'slide moved' : 'slide'}>
       <div class="slide-head">
-        <label for={id} class="slide-label">{k.label}</label>
+        <span class="slide-label"><label for={id}>{k.label}</label> <TermMark of={k.label} /></span>
         {k.names
           ? <output class="slide-name" for={id}>{sayKnob(k, value)}</output>
           : <NumberField knob={k} value={value} onTurn={onTurn} />}
       </div>
       <input id={id} type="range" min={least} max={k.max} step={k.step} value={value} aria-valuetext={sayKnob(k, value)} onInput={(e) => onTurn(Number(e.currentTarget.value))} />
       <div class="slide-ends" aria-hidden="true">
-        <span>{k.names ? k.names[0] : plainKnob(k, k.min)}</span>
-        {share > 0.16 && share < 0.84 && <span class="slide-stands" style={{ left: `calc(${(100 * share).toFixed(2)}% + ${((0.5 - share) * THUMB_REM).toFixed(3)}rem)` }}>now {k.names ? k.names[k.stands] : plainKnob(k, k.stands)}</span>}
-        <span>{k.names ? k.names[k.max] : sayKnob(k, k.max)}</span>
+        <span>{first}</span>
+        {share > clear(first) && share < 1 - clear(last) && <span class="slide-stands" style={{ left: `calc(${(100 * share).toFixed(2)}% + ${((0.5 - share) * THUMB_REM).toFixed(3)}rem)` }}>{mark}</span>}
+        <span>{last}</span>
       </div>
       {moved && <button type="button" class="link slide-back" onClick={() => onTurn(k.stands)}>Back to {sayKnob(k, k.stands)}<span class="unseen">, {k.label}</span></button>}
     </div>

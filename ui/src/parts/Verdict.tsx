@@ -6,6 +6,7 @@ import { readingValue } from '../lib/reading';
 import { num, showIn } from '../lib/units';
 import { minutes } from '../lib/when';
 import { said } from '../lib/said';
+import { Worded } from './Term';
 
 const WEIGHT: Record<Finding['weight'], string> = { stop: 'stop now', against: 'against', warn: 'watch', note: 'noted' };
 const ORDER: Finding['weight'][] = ['stop', 'against', 'warn', 'note'];
@@ -14,12 +15,12 @@ export function VerdictView({ verdict, readings = [] }: { verdict: Verdict; read
   const found = [...verdict.findings].sort((a, b) => ORDER.indexOf(a.weight) - ORDER.indexOf(b.weight));
   return (
     <div class="verdict">
-      <p class={`verdict-word v-${verdict.kind}`}>{verdict.kind_text}</p>
-      {verdict.next_move && <p class="verdict-move"><strong>Next move.</strong> {said(verdict.next_move)}</p>}
+      <p class={`verdict-word v-${verdict.kind}`}><Worded>{verdict.kind_text}</Worded></p>
+      {verdict.next_move && <p class="verdict-move"><strong>Next move.</strong> <Worded>{said(verdict.next_move)}</Worded></p>}
       {verdict.missing.length > 0 && (
         <div class="verdict-missing">
           <h3>{verdict.kind === 'not_yet_known' ? 'Still missing before it can be said' : 'Still missing'}</h3>
-          <ul>{verdict.missing.map((m) => <li key={m}>{said(m)}</li>)}</ul>
+          <ul>{verdict.missing.map((m) => <li key={m}><Worded>{said(m)}</Worded></li>)}</ul>
         </div>
       )}
       {found.length > 0 && (
@@ -37,7 +38,7 @@ export function Proof({ verdict }: { verdict: Verdict }) {
   if (!verdict.proof) return null;
   return (
     <p class="proof">
-      {said(verdict.proof)}
+      <Worded>{said(verdict.proof)}</Worded>
       {verdict.worst_margin_pct !== null && ` Least margin to a heat limit over the last quarter: ${num(verdict.worst_margin_pct, 'pct', 0)} %.`}
     </p>
   );
@@ -51,7 +52,7 @@ function FindingRow({ finding, readings }: { finding: Finding; readings: Reading
     <li class={`finding w-${finding.weight}`}>
       <span class="finding-number">{finding.requirement}</span>
       <div>
-        <p class="finding-text"><span class="finding-weight">{WEIGHT[finding.weight]}</span> {said(finding.text)}</p>
+        <p class="finding-text"><span class="finding-weight">{WEIGHT[finding.weight]}</span> <Worded>{said(finding.text)}</Worded></p>
         <p class="quiet">
           {where}
           {finding.value !== null && finding.limit !== null && finding.unit && `${where ? ' · ' : ''}${showIn(finding.value, finding.unit)} against ${showIn(finding.limit, finding.unit)}`}
@@ -63,7 +64,7 @@ function FindingRow({ finding, readings }: { finding: Finding; readings: Reading
         </p>
         {open && (
           <div class="finding-behind">
-            <p>{finding.requirement}: {said(finding.rule)}</p>
+            <p>{finding.requirement}: <Worded>{said(finding.rule)}</Worded></p>
             {behind.length > 0 && (
               <ul>{behind.map((r) => <li key={r.id}>{r.code}: {r.label} {readingValue(r.value, r.unit, r.kind)}, {minutes(r.minute)} after lighting</li>)}</ul>
             )}

@@ -8,6 +8,7 @@ import { getSystem, inShown, num, plain, unitOf, type Kind } from '../lib/units'
 import { plural, sizeWord } from '../lib/when';
 import { Await } from './Page';
 import { said } from '../lib/said';
+import { Worded } from './Term';
 
 interface Outcome { rate_g_h: number; reach_pct: number; depth_mid_mm: number; wall_max_C: number; flame_max_mm: number }
 interface Factor {
@@ -49,7 +50,7 @@ function Told({ why }: { why: WhyAnswer }) {
   const rest = why.factors.slice(SHOWN);
   return (
     <>
-      <p class="story">{said(why.limit.text)}</p>
+      <p class="story"><Worded>{said(why.limit.text)}</Worded></p>
       <h3>The {COUNT[list.length] ?? list.length} unknowns that matter most</h3>
       <p class="quiet why-key">
         {sizeWord(why.size_name)} after {plural(why.sessions, 'session')}. Open dot: the unknown at the low end of its likely range; full dot: at the high end;
@@ -58,7 +59,7 @@ function Told({ why }: { why: WhyAnswer }) {
       <ol class="why-list">
         {list.map((f) => (
           <li key={f.factor}>
-            <p class="why-name"><b>{f.label}</b> <span class="tag">{ownerOf(f.owner)}</span></p>
+            <p class="why-name"><b><Worded>{f.label}</Worded></b> <span class="tag">{ownerOf(f.owner)}</span></p>
             <p class="quiet">{likely(f)} {effect(f)}</p>
             {ROWS.map((row) => <Ruler key={row.key} row={row} factor={f} why={why} list={list} />)}
           </li>
@@ -107,7 +108,7 @@ function Ruler({ row, factor, why, list }: { row: Row; factor: Factor; why: WhyA
   const digits = row.kind === 'g_h' && inShown(1, 'g_h') === 1 ? 1 : undefined;
   return (
     <div class="why-row">
-      <span class="why-what">{row.title}</span>
+      <span class="why-what"><Worded>{row.title}</Worded></span>
       <svg viewBox={`0 0 ${W} 20`} aria-hidden="true">
         <path class="why-rule" d={`M8 10H${W - 8}`} />
         <path class="why-span" d={`M${X(a)} 10H${X(b)}`} />
