@@ -96,7 +96,7 @@ function ContainerForm({ materials }: { materials: Material[] }) {
               <Field name="water_mass" label="Mass of water" kind="g" optional example="355 g or 12.5 oz" onFocus={() => setHeld('water')} />
               <Field name="water_height" label="Filled to" kind="mm" optional help="Height above the inner floor; the brim when empty." onFocus={() => setHeld('height')} />
               <Field name="water_temp" label="Water temperature" kind="C" optional help="20 °C when empty." />
-              <Field name="empty_mass" label="Mass of the empty container" kind="g" optional help="For weighing candles later: tare." />
+              <Field name="empty_mass" label="Empty container" kind="g" optional help="For weighing candles later: tare." />
             </div>
           </Section>
           <FormProblem />
