@@ -1,5 +1,5 @@
-// Takes the pictures of this folder from a fresh demo workshop, at a pretended time. Candle codes are new
-// each time, everything else changes only when the pages or the engine do.
+// Takes the pictures of this folder from a fresh demo workshop, at a pretended time; for the bench a fortnight later, when four
+// candles can be lit together. Candle codes are new each time, everything else changes only when the pages or the engine do.
 //   node docs/pictures/take.mjs [program]
 import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
@@ -16,9 +16,13 @@ const program = process.argv[2] ?? path.join(root, 'build/src/cli/evenpool');
 const LAPTOP = { viewport: { width: 1440, height: 900 } };
 const PHONE = { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true };
 
-function serve(folder) {
+const FIRST = '2026-03-04T10:40:00Z';
+const LATER = '2026-03-20T10:40:00Z';
+const LIT_AT = '2026-03-20T09:33:00Z'; // the readings of the first hour are due
+
+function serve(folder, clock) {
   const child = spawn(program, ['serve', '--demo', '--db', path.join(folder, 'demo.evenpool'), '--port', '0', '--open', 'no',
-    '--clock', '2026-03-04T10:40:00Z'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    '--assets', path.join(root, 'ui/dist'), '--clock', clock], { stdio: ['ignore', 'pipe', 'inherit'] });
   return new Promise((resolve, reject) => {
     let said = '';
     child.stdout.on('data', (piece) => {
@@ -31,8 +35,8 @@ function serve(folder) {
   });
 }
 
-async function open(browser, size, address) {
-  const context = await browser.newContext({ ...size, locale: 'en-GB', timezoneId: 'UTC', reducedMotion: 'reduce' });
+async function open(browser, size, address, colorScheme = 'light') {
+  const context = await browser.newContext({ ...size, colorScheme, locale: 'en-GB', timezoneId: 'UTC', reducedMotion: 'reduce' });
   const page = await context.newPage();
   await page.goto(address);
   await page.locator('h1').first().waitFor();
@@ -52,8 +56,12 @@ async function recipe(browser, base, id) {
   await time.evaluate((slider) => slider.blur());
   await page.waitForTimeout(500);
   await shot(page, 'recipe.png');
+  await page.emulateMedia({ colorScheme: 'dark' });
+  await page.waitForTimeout(500);
+  await shot(page, 'recipe-dark.png');
+  await page.emulateMedia({ colorScheme: 'light' });
   await whatIf(page);
-  await page.locator('.odds').first().waitFor({ timeout: 240000 });
+  await page.locator('.odds').first().waitFor({ timeout: 1200000 });
   await page.evaluate(() => document.querySelector('#odds').scrollIntoView());
   await page.waitForTimeout(500);
   await shot(page, 'odds.png');
@@ -67,6 +75,42 @@ async function whatIf(page) {
   await wide.evaluate((slider) => slider.blur());
   await page.evaluate(() => scrollTo(0, document.querySelector('#what-if').getBoundingClientRect().top + scrollY - 16));
   await shot(page, 'what-if.png');
+}
+
+/** Three wicks in one container, drawn from above, where the recipe is written. */
+async function above(browser, base) {
+  const page = await open(browser, LAPTOP, `${base}/recipes/new`);
+  const jar = page.getByRole('combobox', { name: 'Container', exact: true });
+  await jar.selectOption({ index: 1 });
+  await page.getByLabel('Wicks in the jar').fill('3');
+  await page.locator('.place-wicks .above svg').waitFor();
+  await page.evaluate(() => scrollTo(0, document.querySelector('.place-wicks').getBoundingClientRect().top + scrollY - 330));
+  await page.evaluate(() => document.activeElement?.blur());
+  await shot(page, 'wicks-from-above.png');
+}
+
+const post = async (address, body) => {
+  const answer = await fetch(address, { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body) });
+  if (!answer.ok) throw new Error(`${address}: ${await answer.text()}`);
+  return answer.json();
+};
+
+/** Four candles lit for an hour, their readings being typed. */
+async function bench(browser, base) {
+  const today = await (await fetch(`${base}/api/today`)).json();
+  for (const s of today.lit) await post(`${base}/api/sessions/${s.id}/end`, { at: '2026-03-04T12:33:00Z' });
+  const ready = (await (await fetch(`${base}/api/today`)).json()).ready.slice(0, 4).map((c) => c.id);
+  const session = await post(`${base}/api/sessions`, { candles: ready, planned: '4 h', lit_at: LIT_AT });
+  for (const scheme of ['light', 'dark']) {
+    const page = await open(browser, LAPTOP, `${base}/sessions/${session.id}`, scheme);
+    await page.getByRole('button', { name: /^Take .*readings$/ }).click();
+    const pad = page.locator('.pad');
+    await pad.getByRole('textbox').waitFor();
+    for (const key of ['2', '4']) await pad.getByRole('button', { name: key, exact: true }).click();
+    await page.waitForTimeout(300);
+    await shot(page, scheme === 'dark' ? 'bench-dark.png' : 'bench.png');
+    await page.context().close();
+  }
 }
 
 async function proof(browser, base, id) {
@@ -84,17 +128,32 @@ async function today(browser, base) {
   await shot(page, 'today-phone.png');
 }
 
+/** What is pictured while the program serves the folder at that time. */
+async function during(folder, clock, take) {
+  const { child, base } = await serve(folder, clock);
+  const over = new Promise((resolve) => child.on('close', resolve));
+  try {
+    await take(base);
+  } finally {
+    child.removeAllListeners('exit');
+    child.kill();
+    await over;
+  }
+}
+
 const folder = mkdtempSync(path.join(tmpdir(), 'evenpool-pictures-'));
-const { child, base } = await serve(folder);
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--headless', '--no-sandbox', '--disable-gpu'] });
 try {
-  const { recipes } = await (await fetch(`${base}/api/recipes`)).json();
-  await recipe(browser, base, recipes.find((r) => r.state === 'proven').id);
-  await proof(browser, base, recipes.find((r) => r.state === 'proven').id);
-  await today(browser, base);
+  await during(folder, FIRST, async (base) => {
+    const { recipes } = await (await fetch(`${base}/api/recipes`)).json();
+    const { id } = recipes.find((r) => r.state === 'proven');
+    await today(browser, base);
+    await above(browser, base);
+    await recipe(browser, base, id);
+    await proof(browser, base, id);
+  });
+  await during(folder, LATER, (base) => bench(browser, base));
 } finally {
   await browser.close();
-  child.removeAllListeners('exit');
-  child.kill();
   rmSync(folder, { recursive: true, force: true });
 }
