@@ -1,4 +1,5 @@
 // A belief is worked out once and found again while nothing it rests on has changed.
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -6,8 +7,8 @@
 #include "app/learn_int.h"
 #include "base/text.h"
 
-// beliefs kept of a recipe: some hundred kB each
-enum { MOST_BELIEFS = 6 };
+// beliefs kept of a recipe, some hundred kB each; looks of a wick, some 60 kB after ten sessions
+enum { MOST_BELIEFS = 6, MOST_LOOKS = 1 };
 
 static uint64_t hash_datum(uint64_t h, const ep_datum *d)
 {
@@ -30,7 +31,8 @@ uint64_t ep_study_hash_terms(uint64_t h, const ep_study *s, const ep_model_run *
     return h;
 }
 
-static uint64_t hash_run(uint64_t h, const ep_study *s, int k)
+// what a look at the wick rests on: nothing of any other wick
+static uint64_t hash_wick(uint64_t h, const ep_study *s, int k)
 {
     const ep_study_wick *w = &s->wick[k];
     const ep_model_run *r = &s->run[k];
@@ -41,7 +43,6 @@ static uint64_t hash_run(uint64_t h, const ep_study *s, int k)
     for (size_t i = 0; i < sizeof number / sizeof *number; i++) {
         h = ep_hash_real(h, number[i]);
     }
-    h = ep_hash_int(ep_hash_int(h, r->block), r->first_candle);
     h = ep_study_hash_terms(h, s, r);
     h = ep_hash_int(h, w->evidence.n);
     for (int i = 0; i < w->evidence.n; i++) {
@@ -53,7 +54,7 @@ static uint64_t hash_run(uint64_t h, const ep_study *s, int k)
 // all that the belief rests on, the seed apart
 static void hash_study(const ep_study *s, bool thorough, char out[EP_HASH_CAP])
 {
-    uint64_t h = ep_hash_int(ep_hash_start(), EP_BELIEF_METHOD);
+    uint64_t h = ep_hash_int(ep_hash_int(ep_hash_start(), EP_BELIEF_METHOD), EP_LOOK_METHOD);
     h = ep_hash_int(ep_hash_int(h, EP_STUDY_DRAWS), thorough);
     h = ep_hash_int(h, s->n_params);
     for (int p = 0; p < s->n_params; p++) {
@@ -65,7 +66,8 @@ static void hash_study(const ep_study *s, bool thorough, char out[EP_HASH_CAP])
         h = ep_hash_int(h, s->block_candles[b]);
     }
     for (int k = 0; k < s->n_wicks; k++) {
-        h = hash_run(h, s, k);
+        h = ep_hash_int(ep_hash_int(h, s->run[k].block), s->run[k].first_candle);
+        h = hash_wick(h, s, k);
     }
     ep_hash_write(h, out);
 }
@@ -85,21 +87,68 @@ static ep_status find(ep_app *app, ep_study *s, const ep_kept_key *key, ep_err *
     return status;
 }
 
-static ep_status work_out(ep_app *app, ep_study *s, const ep_kept_key *key, bool thorough,
-                          ep_err *err)
+// the look at one wick: found, or burned and kept
+static ep_status look(ep_app *app, const ep_study *s, int k, ep_look **out, ep_err *err)
 {
-    const ep_belief_opts o = {.seed = (uint64_t)key->seed,
-                              .draws = EP_STUDY_DRAWS,
-                              .tried = thorough ? 400 : 0,
-                              .temper = thorough ? 64 : 0};
+    const ep_foresight *f = s->wick[k].f;
+    char about[EP_ID_CAP + 16];
+    snprintf(about, sizeof about, "%d %s", f->revision.number, f->series.size[s->wick[k].size].id);
+    ep_kept_key key = {.kind = "look", .recipe_id = f->recipe_id, .about = about};
+    ep_hash_write(hash_wick(ep_hash_int(ep_hash_start(), EP_LOOK_METHOD), s, k), key.inputs);
     unsigned char *bytes = NULL;
     size_t len = 0;
-    ep_status status = ep_belief_learn(&s->model, &o, &s->belief, err);
+    ep_status status = ep_kept_find(app, &key, &bytes, &len, err);
+    if (status == EP_OK && bytes && ep_look_read(bytes, len, &s->run[k], out) == EP_OK) {
+        free(bytes);
+        return EP_OK;
+    }
+    free(bytes);
+    bytes = NULL;
+    status = status == EP_OK ? ep_look_at(&s->run[k], s->model.threads, out) : status;
+    if (status != EP_OK) {
+        return ep_err_set(err, status, "", "what the burns say could not be worked out: %s",
+                          ep_status_text(status));
+    }
+    if (ep_look_write(*out, &bytes, &len) == EP_OK) {
+        ep_kept_add(app, &key, bytes, len, MOST_LOOKS);
+    }
+    free(bytes);
+    return EP_OK;
+}
+
+static ep_status believe(ep_app *app, ep_study *s, const ep_kept_key *key, ep_belief_opts *o,
+                         ep_look **found, ep_err *err)
+{
+    const ep_look *borrowed[EP_STUDY_WICKS];
+    unsigned char *bytes = NULL;
+    size_t len = 0;
+    ep_status status = EP_OK;
+    for (int k = 0; k < s->n_wicks && status == EP_OK; k++) {
+        status = look(app, s, k, &found[k], err);
+        borrowed[k] = found[k];
+    }
+    o->look = borrowed;
+    status = status == EP_OK ? ep_belief_learn(&s->model, o, &s->belief, err) : status;
     status = status == EP_OK ? ep_belief_write(s->belief, &bytes, &len) : status;
     if (status == EP_OK) {
         ep_kept_add(app, key, bytes, len, MOST_BELIEFS);
     }
     free(bytes);
+    return status;
+}
+
+static ep_status work_out(ep_app *app, ep_study *s, const ep_kept_key *key, bool thorough,
+                          ep_err *err)
+{
+    ep_belief_opts o = {.seed = (uint64_t)key->seed,
+                        .draws = EP_STUDY_DRAWS,
+                        .tried = thorough ? 400 : 0,
+                        .temper = thorough ? 64 : 0};
+    ep_look *found[EP_STUDY_WICKS] = {0};
+    ep_status status = believe(app, s, key, &o, found, err);
+    for (int k = 0; k < s->n_wicks; k++) {
+        ep_look_destroy(found[k]);
+    }
     return status;
 }
 

@@ -42,7 +42,6 @@ json_t *ep_shape_study(const ep_study *s)
         ep_out_bool(o, "converged", b->converged);
         ep_out_real(o, "khat", b->diag.khat);
         ep_out_real(o, "effective_draws", b->how == EP_BELIEF_LAPLACE ? EP_NOT_KNOWN : b->diag.ess);
-        ep_out_real(o, "stretch", b->stretch);
         ep_out_real(o, "candle_scatter_pct", 100.0 * b->scatter_sd);
         ep_out_real(o, "misfit", b->misfit);
     }

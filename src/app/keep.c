@@ -29,6 +29,7 @@ static ep_status add(ep_app *app, const ep_kept_key *key, const unsigned char *b
     const ep_bind row[] = {ep_bind_text("id", id.text),
                            ep_bind_text("kind", key->kind),
                            ep_bind_text("recipe", key->recipe_id),
+                           ep_bind_text("about", key->about ? key->about : ""),
                            ep_bind_text("engine", EP_ENGINE_VERSION),
                            ep_bind_text("tables", ep_tables_version()),
                            ep_bind_int("seed", key->seed),
@@ -36,6 +37,7 @@ static ep_status add(ep_app *app, const ep_kept_key *key, const unsigned char *b
                            ep_bind_bytes("body", bytes, len),
                            ep_bind_int("at", now)};
     const ep_bind room[] = {ep_bind_text("recipe", key->recipe_id), ep_bind_text("kind", key->kind),
+                            ep_bind_text("about", key->about ? key->about : ""),
                             ep_bind_int("most", most)};
     ep_status s = ep_store_run(app->store, EP_Q_KEPT_ADD, row, EP_COUNT_OF(row), err);
     return s == EP_OK ? ep_store_run(app->store, EP_Q_KEPT_MAKE_ROOM, room, EP_COUNT_OF(room), err)

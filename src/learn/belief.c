@@ -8,7 +8,7 @@
 
 #include "base/rng.h"
 #include "burn/ensemble.h"
-#include "learn/leastsq.h"
+#include "learn/lines.h"
 
 const char *ep_belief_how_text(ep_belief_how how)
 {
@@ -27,131 +27,10 @@ const char *ep_belief_how_text(ep_belief_how how)
 
 typedef struct search {
     const ep_model *m;
-    int data, unknowns, outer, rows;
-    double *f, *slope, *jac;
+    ep_lines l;
     int runs;
-    ep_status failed;
     const ep_belief_opts *opts;
-    int looks;
 } search;
-
-// what the lower unknowns add to the prediction of a datum, and its derivative by all unknowns
-static double shift(const search *s, const ep_model_run *r, const ep_datum *d, double slope,
-                    const double *v, double *row)
-{
-    const int block = ep_model_block_at(s->m, r->block);
-    const double scatter = ep_model_scatter(s->m, v), misfit = ep_model_misfit(s->m, v);
-    const ep_place_in_life at = {d->life, d->minute, r->size_x};
-    const int candle = block + EP_BIAS_COUNT + r->first_candle + d->candle;
-    double bias = ep_model_bias(d->kind, v + block, misfit, at);
-    double own = slope * scatter * v[candle];
-    if (row) {
-        double unit[EP_BIAS_COUNT] = {0};
-        for (int p = 0; p < EP_BIAS_PARTS; p++) {
-            int k = (int)d->kind * EP_BIAS_PARTS + p;
-            unit[k] = 1.0;
-            row[block + k] = ep_model_bias(d->kind, unit, misfit, at);
-            unit[k] = 0.0;
-        }
-        row[candle] = slope * scatter;
-    }
-    return bias + own;
-}
-
-static void data_rows(search *s, const double *v, double *value, double *r, double *J)
-{
-    int at = 0;
-    for (int k = 0; k < s->m->n_runs; k++) {
-        const ep_model_run *run = &s->m->run[k];
-        for (int i = 0; i < run->evidence.n; i++, at++) {
-            const ep_datum *d = &run->evidence.datum[i];
-            double *row = J ? J + (size_t)at * (size_t)s->unknowns : NULL;
-            if (row) {
-                memset(row, 0, (size_t)s->unknowns * sizeof *row);
-            }
-            double g, h, f = s->f[at] + shift(s, run, d, s->slope[at], v, row);
-            *value += ep_datum_cost(d, f, &g, &h);
-            if (!row) {
-                continue;
-            }
-            memcpy(row, s->jac + (size_t)at * (size_t)s->m->n_params,
-                   (size_t)s->m->n_params * sizeof *row);
-            double root = sqrt(fmax(h, 1e-10));
-            for (int j = 0; j < s->unknowns; j++) {
-                row[j] *= root;
-            }
-            r[at] = g / root;
-        }
-    }
-}
-
-static ep_status objective(void *ctx, const double *v, double *value, double *r, double *J)
-{
-    search *s = ctx;
-    // a trial value needs no derivatives: the candles' slopes of the last look serve
-    ep_status status = J ? ep_model_jacobian(s->m, v, s->f, s->slope, s->jac)
-                         : ep_model_predict_many(s->m, 1, v, s->unknowns, s->f);
-    if (status != EP_OK) {
-        return status;
-    }
-    s->runs += J ? ep_model_jacobian_runs(s->m) : s->m->n_runs;
-    if (J && s->opts->progress) {
-        s->opts->progress(s->opts->progress_ctx, 0.5 * (1.0 - 1.0 / (1.0 + 0.4 * s->looks++)));
-    }
-    *value = 0.0;
-    data_rows(s, v, value, r, J);
-    for (int i = 0; i < s->unknowns; i++) {
-        *value += 0.5 * v[i] * v[i];
-        if (J) {
-            double *row = J + (size_t)(s->data + i) * (size_t)s->unknowns;
-            memset(row, 0, (size_t)s->unknowns * sizeof *row);
-            row[i] = 1.0;
-            // the two widths stand still here: their joint mode is no good guess, see settle_widths
-            r[s->data + i] = i < s->m->n_params || i >= s->outer ? v[i] : 0.0;
-        }
-    }
-    return EP_OK;
-}
-
-static double width_level(search *s, const double *v, double *inner)
-{
-    const double a = v[s->m->n_params], b = v[s->m->n_params + 1];
-    return ep_model_inner(s->m, v, s->f, s->slope, inner, NULL) - 0.5 * (a * a + b * b);
-}
-
-// The widths at the mode of their own posterior, everything that depends on them summed out: a few
-// Newton steps by differences, one width at a time. *sd gets the spread of each.
-static void settle_widths(search *s, double *v, double *inner, double *sd)
-{
-    const double d = 0.4;
-    for (int round = 0; round < 3; round++) {
-        for (int k = 0; k < EP_MODEL_WIDTHS; k++) {
-            double *at = &v[s->m->n_params + k], here = *at;
-            double mid = width_level(s, v, inner);
-            *at = here - d;
-            double lo = width_level(s, v, inner);
-            *at = here + d;
-            double hi = width_level(s, v, inner);
-            double bend = fmax((2.0 * mid - lo - hi) / (d * d), 0.5);
-            double step = (hi - lo) / (2.0 * d) / bend;
-            *at = fmin(fmax(here + fmin(fmax(step, -1.0), 1.0), -3.0), 3.0);
-            sd[k] = 1.0 / sqrt(fmax(bend, 1.0));
-        }
-    }
-}
-
-// X with X X' = covariance of all unknowns at the mode; s->f, slope, jac are those of the mode
-// after
-static ep_status curvature(search *s, const double *mode, double *X, double *rows, double *r)
-{
-    double value = 0.0;
-    ep_status status = objective(s, mode, &value, r, rows);
-    if (status == EP_OK) {
-        ep_qr(rows, s->rows, s->unknowns, NULL);
-        ep_qr_inverse(rows, s->unknowns, X);
-    }
-    return status;
-}
 
 static double row_covariance(const double *X, int n, int i, int j)
 {
@@ -189,7 +68,7 @@ typedef struct drawing {
 static ep_status outer_loglik(void *ctx, int count, const double *x, double *loglik)
 {
     drawing *d = ctx;
-    const size_t outer = (size_t)d->s->outer, data = (size_t)d->s->data;
+    const size_t outer = (size_t)d->s->l.outer, data = (size_t)d->s->l.data;
     if (d->n + count > d->cap) {
         int cap = d->n + count;
         double *nx = realloc(d->x, (size_t)cap * outer * sizeof *nx);
@@ -203,11 +82,11 @@ static ep_status outer_loglik(void *ctx, int count, const double *x, double *log
     }
     double *f = d->f + (size_t)d->n * data;
     memcpy(d->x + (size_t)d->n * outer, x, (size_t)count * outer * sizeof *x);
-    ep_status status = ep_model_predict_many(d->s->m, count, x, d->s->outer, f);
+    ep_status status = ep_model_predict_many(d->s->m, count, x, d->s->l.outer, NULL, f);
     d->s->runs += count * d->s->m->n_runs;
     for (int i = 0; i < count && status == EP_OK; i++) {
         loglik[i] = ep_model_inner(d->s->m, x + (size_t)i * outer, f + (size_t)i * data,
-                                   d->s->slope, d->inner, NULL);
+                                   d->s->l.slope, d->inner, NULL);
     }
     d->n += count;
     return status;
@@ -215,10 +94,10 @@ static ep_status outer_loglik(void *ctx, int count, const double *x, double *log
 
 static const double *known_prediction(const drawing *d, const double *x)
 {
-    const size_t outer = (size_t)d->s->outer;
+    const size_t outer = (size_t)d->s->l.outer;
     for (int i = d->n - 1; i >= 0; i--) {
         if (memcmp(d->x + (size_t)i * outer, x, outer * sizeof *x) == 0) {
-            return d->f + (size_t)i * (size_t)d->s->data;
+            return d->f + (size_t)i * (size_t)d->s->l.data;
         }
     }
     return NULL;
@@ -239,7 +118,7 @@ static void fill_inner(drawing *d, ep_belief *b, const double *outer_draws, uint
         }
         memcpy(row, x, (size_t)b->n_outer * sizeof *row);
         assert(f);
-        ep_model_inner(d->s->m, x, f, d->s->slope, row + b->n_outer, z);
+        ep_model_inner(d->s->m, x, f, d->s->l.slope, row + b->n_outer, z);
     }
 }
 
@@ -277,58 +156,11 @@ static void moments(ep_belief *b)
     }
 }
 
-static double square_sum(const double *x, int n)
-{
-    double sum = 0.0;
-    for (int i = 0; i < n; i++) {
-        sum += x[i] * x[i];
-    }
-    return sum;
-}
-
-// The bell shape is that of small steps, and the engine's answer is not straight: from a few pilot
-// draws, by how much the bell must be stretched so that the fall of the target matches its own.
-static ep_status bell_stretch(drawing *d, const double *mode, const double *L, uint64_t seed,
-                              double *stretch)
-{
-    enum { PILOT = 49 };
-    const int n = d->s->outer;
-    double *x = malloc(PILOT * (size_t)n * sizeof *x), level[PILOT], bend[PILOT], z2[PILOT];
-    if (!x) {
-        return EP_E_MEMORY;
-    }
-    ep_rng r = ep_rng_make(seed, 303);
-    memcpy(x, mode, (size_t)n * sizeof *x);
-    for (int i = 1; i < PILOT; i++) {
-        double *at = x + i * n;
-        memcpy(at, mode, (size_t)n * sizeof *x);
-        z2[i] = 0.0;
-        for (int j = 0; j < n; j++) {
-            double here = ep_rng_normal(&r);
-            z2[i] += here * here;
-            for (int k = j; k < n; k++) {
-                at[k] += L[k * n + j] * here;
-            }
-        }
-    }
-    ep_status s = outer_loglik(d, PILOT, x, level);
-    for (int i = 0; i < PILOT; i++) {
-        level[i] -= 0.5 * square_sum(x + i * n, n);
-    }
-    for (int i = 1; i < PILOT; i++) {
-        bend[i - 1] = isfinite(level[i]) ? 2.0 * (level[0] - level[i]) / z2[i] : (double)NAN;
-    }
-    double middle = ep_quantile(bend, PILOT - 1, 0.5);
-    *stretch = isfinite(middle) ? 1.0 / sqrt(fmin(fmax(middle, 0.3), 2.0)) : 1.0;
-    free(x);
-    return s;
-}
-
 // kept outer draws in `kept` when the answer is EP_OK and b->how says they are good
 static ep_status try_draws(drawing *d, const ep_belief_opts *o, ep_belief *b, const double *L,
                            double *kept)
 {
-    ep_status status = ep_importance_run(outer_loglik, d, d->s->outer, b->mode, L, o->tried,
+    ep_status status = ep_importance_run(outer_loglik, d, d->s->l.outer, b->mode, L, o->tried,
                                          b->n_draws, o->seed, kept, &b->diag);
     if (status != EP_OK) {
         return status;
@@ -339,32 +171,21 @@ static ep_status try_draws(drawing *d, const ep_belief_opts *o, ep_belief *b, co
         b->n_draws = o->temper < b->n_draws ? o->temper : b->n_draws;
         d->n = 0;
         status =
-            ep_temper_run(outer_loglik, d, d->s->outer, b->n_draws, 5, o->seed, kept, &b->diag);
+            ep_temper_run(outer_loglik, d, d->s->l.outer, b->n_draws, 5, o->seed, kept, &b->diag);
         b->how = EP_BELIEF_TEMPERED;
     }
     return status;
 }
 
-static ep_status draw_outer(search *s, const ep_belief_opts *o, ep_belief *b, double *X)
+static ep_status draw_outer(search *s, const ep_belief_opts *o, ep_belief *b, const double *X)
 {
-    const size_t outer = (size_t)s->outer;
-    double stretch = 1.0;
-    drawing d = {.s = s, .inner = malloc((size_t)s->unknowns * sizeof(double))};
+    const size_t outer = (size_t)s->l.outer;
+    drawing d = {.s = s, .inner = malloc((size_t)s->l.unknowns * sizeof(double))};
     double *L = malloc(outer * outer * sizeof *L);
     double *kept = malloc((size_t)b->n_draws * outer * sizeof *kept);
     ep_status status = d.inner && L && kept ? EP_OK : EP_E_MEMORY;
     if (status == EP_OK) {
-        outer_factor(X, s->unknowns, s->outer, L);
-        status = bell_stretch(&d, b->mode, L, o->seed, &stretch);
-    }
-    for (size_t i = 0; i < outer * outer && status == EP_OK; i++) {
-        L[i] *= stretch;
-    }
-    for (size_t i = 0; i < outer * (size_t)s->unknowns && status == EP_OK; i++) {
-        X[i] *= stretch;  // the outer rows: the bell's own draws, if it comes to them
-    }
-    b->stretch = stretch;
-    if (status == EP_OK && o->tried > 0) {
+        outer_factor(X, s->l.unknowns, s->l.outer, L);
         status = try_draws(&d, o, b, L, kept);
     }
     if (status == EP_OK && b->how != EP_BELIEF_LAPLACE) {
@@ -383,17 +204,14 @@ static ep_status draw_outer(search *s, const ep_belief_opts *o, ep_belief *b, do
 
 static void disagreements(const search *s, ep_belief *b, const double *X)
 {
-    const int n = s->unknowns;
+    const int n = s->l.unknowns;
     double *row = malloc(2 * (size_t)n * sizeof *row), *xa = row + n;
     int at = 0;
     for (int k = 0; k < s->m->n_runs && row; k++) {
-        const ep_model_run *run = &s->m->run[k];
+        const ep_model_run *run = &s->l.m.run[k];
         for (int i = 0; i < run->evidence.n; i++, at++) {
             const ep_datum *d = &run->evidence.datum[i];
-            memset(row, 0, (size_t)n * sizeof *row);
-            b->fit[at] = s->f[at] + shift(s, run, d, s->slope[at], b->mode, row);
-            memcpy(row, s->jac + (size_t)at * (size_t)s->m->n_params,
-                   (size_t)s->m->n_params * sizeof *row);
+            b->fit[at] = ep_lines_fit(&s->l, k, i, at, b->mode, row);
             double doubt = 0.0;  // variance of the fit itself
             for (int j = 0; j < n; j++) {
                 xa[j] = 0.0;
@@ -412,57 +230,77 @@ static void disagreements(const search *s, ep_belief *b, const double *X)
     free(row);
 }
 
-static ep_status learn(search *s, const ep_belief_opts *o, ep_belief *b)
+static void bell(const search *s, const ep_belief_opts *o, ep_belief *b, const double *X)
 {
-    const size_t n = (size_t)s->unknowns, data = (size_t)s->data, rows = (size_t)s->rows;
-    double *room = malloc((2 * data + data * (size_t)s->m->n_params + n * n + rows * n + rows + 1) *
-                          sizeof *room);
-    if (!room) {
-        return EP_E_MEMORY;
+    laplace_draws(b, X, o->seed);
+    memcpy(b->mean, b->mode, (size_t)s->l.outer * sizeof *b->mean);
+    for (int i = 0; i < s->l.outer; i++) {
+        b->sd[i] = sqrt(row_covariance(X, s->l.unknowns, i, i));
     }
-    s->f = room;
-    s->slope = s->f + data;
-    s->jac = s->slope + data;
-    double *X = s->jac + data * (size_t)s->m->n_params, *J = X + n * n, *r = J + rows * n;
-    ep_lsq_opts lsq = {.max_steps = o->max_steps > 0 ? o->max_steps : 20,
-                       .step_rel = 1e-6,
-                       .gain_abs = 0.05,
-                       .noise = 0.15,
-                       .damping = 1e-2};
-    ep_lsq_out end = {0};
-    double width_sd[EP_MODEL_WIDTHS] = {1.0, 1.0};
-    ep_status status = EP_OK;
-    for (int round = 0; round < 2 && status == EP_OK; round++) {
-        status = ep_lsq_run(objective, s, s->rows, s->unknowns, &lsq, b->mode, &end);
-        b->steps += end.steps;
-        b->converged = end.converged;
-        if (status == EP_OK) {
-            status = curvature(s, b->mode, X, J, r);
-            // the block's part of the mode is worked space here; the outer part is kept
-            settle_widths(s, b->mode, b->draw, width_sd);
-        }
-    }
-    for (int k = 0; k < EP_MODEL_WIDTHS && status == EP_OK; k++) {
-        size_t at = (size_t)(s->m->n_params + k);
-        X[at * n + at] = width_sd[k];
-    }
+}
+
+static ep_status from_lines(search *s, const ep_belief_opts *o, ep_belief *b)
+{
+    const size_t n = (size_t)s->l.unknowns;
+    double *X = malloc((n * n + 1) * sizeof *X);
+    ep_mode end = {0};
+    ep_status status =
+        X ? ep_lines_mode(&s->l, o->max_steps > 0 ? o->max_steps : 30, b->mode, X, &end)
+          : EP_E_MEMORY;
     if (status == EP_OK) {
         b->how = EP_BELIEF_LAPLACE;
         b->diag.khat = (double)NAN;
+        b->steps = end.steps;
+        b->converged = b->converged && end.converged;
         disagreements(s, b, X);
-        if (o->progress) {
-            o->progress(o->progress_ctx, 0.5);
-        }
-        status = draw_outer(s, o, b, X);
+        status = o->tried > 0 ? draw_outer(s, o, b, X) : EP_OK;
     }
     if (status == EP_OK && b->how == EP_BELIEF_LAPLACE) {
-        laplace_draws(b, X, o->seed);
-        memcpy(b->mean, b->mode, (size_t)s->outer * sizeof *b->mean);
-        for (int i = 0; i < s->outer; i++) {
-            b->sd[i] = sqrt(row_covariance(X, s->unknowns, i, i));
+        bell(s, o, b, X);
+    }
+    free(X);
+    return status;
+}
+
+// the looks handed in, and those that were not
+static ep_status look_at_all(search *s, const ep_belief_opts *o, ep_belief *b, const ep_look **look,
+                             ep_look **own)
+{
+    ep_status status = EP_OK;
+    b->converged = true;
+    for (int r = 0; r < s->m->n_runs && status == EP_OK; r++) {
+        look[r] = o->look ? o->look[r] : NULL;
+        if (!look[r]) {
+            status = ep_look_at(&s->m->run[r], s->m->threads, &own[r]);
+            look[r] = own[r];
+        }
+        if (status == EP_OK) {
+            s->runs += look[r]->burns;
+            b->converged = b->converged && look[r]->settled;
+        }
+        if (o->progress) {
+            o->progress(o->progress_ctx, 0.5 * (r + 1) / s->m->n_runs);
         }
     }
-    free(room);
+    return status;
+}
+
+static ep_status learn(search *s, const ep_belief_opts *o, ep_belief *b)
+{
+    const size_t runs = (size_t)s->m->n_runs;
+    const ep_look **look = calloc(runs + 1, sizeof *look);
+    ep_look **own = calloc(runs + 1, sizeof *own);
+    ep_status status = look && own ? look_at_all(s, o, b, look, own) : EP_E_MEMORY;
+    status = status == EP_OK ? ep_lines_of(s->m, look, &s->l) : status;
+    if (status == EP_OK) {
+        status = from_lines(s, o, b);
+        ep_lines_clear(&s->l);
+    }
+    for (size_t r = 0; r < runs && own; r++) {
+        ep_look_destroy(own[r]);
+    }
+    free(own);
+    free(look);
     return status;
 }
 
@@ -493,10 +331,6 @@ ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_beli
     status = ep_belief_make(m, opts->draws, &b);
     search s = {.m = m, .opts = opts};
     if (status == EP_OK && b->n_data > 0) {
-        s.data = b->n_data;
-        s.unknowns = b->n_unknowns;
-        s.outer = b->n_outer;
-        s.rows = s.data + s.unknowns;
         status = learn(&s, opts, b);
     } else if (status == EP_OK) {
         prior_only(b, opts->seed);

@@ -1,15 +1,16 @@
 /// What is believed of the materials after all burns that share them: the mode, the spread, draws,
 /// and how far to trust them. Worked out from the readings; same readings, seed and build give
-/// the same bytes, however many threads. Method (docs/learning.md): damped Gauss-Newton
-/// to the joint mode with derivatives by steps of engine runs, the two widths at the mode of their
-/// own posterior; the bell shape there (Laplace), stretched as pilot draws of the engine ask;
-/// importance draws of the outer unknowns with the rest summed out, accepted on their tail
-/// diagnostic; tempering where it fails and time is given. Needs: learn/model, learn/sampling.
+/// the same bytes, however many threads. Method (docs/learning.md): each wick's burns as straight
+/// lines over what its own readings leave open (learn/look); damped Gauss-Newton over all lines to
+/// the joint mode, the two widths at the mode of their own posterior; the bell shape there
+/// (Laplace). If asked for, importance draws of the outer unknowns by the engine with the rest
+/// summed out, accepted on their tail diagnostic; tempering where it fails and time is given.
+/// Needs: learn/lines, learn/sampling.
 /// Allocates: one block, owned by the caller.
 #pragma once
 #include <stdint.h>
 
-#include "learn/model.h"
+#include "learn/look.h"
 #include "learn/sampling.h"
 
 typedef enum ep_belief_how {
@@ -25,7 +26,8 @@ typedef struct ep_belief_opts {
     int draws;      ///< kept, 16..512
     int tried;      ///< importance draws, each one engine run per wick; 0 = none
     int temper;     ///< particles of the fallback, each some 20 engine runs; 0 = no fallback
-    int max_steps;  ///< of the mode, before and after the widths are set; 0 = 20
+    int max_steps;  ///< of the mode, before and after the widths are set; 0 = 30
+    const ep_look *const *look;  ///< of each run, borrowed; NULL, or one of them NULL: looked here
     void (*progress)(void *ctx, double share);  ///< may be NULL
     void *progress_ctx;
 } ep_belief_opts;
@@ -39,8 +41,8 @@ typedef struct ep_belief {
     double *disagree;   ///< of each datum, in sd: how badly the rest predicts it
     ep_belief_how how;
     ep_sample_diag diag;
-    double stretch;  ///< of the bell, found by pilot draws of the engine
-    int engine_runs, steps;
+    int engine_runs;  ///< that it rests on, those of looks handed in too
+    int steps;
     bool converged;
     double scatter_sd;  ///< candle to candle, at the mode
     double misfit;      ///< size of the model's own error, 1 = as tabled
@@ -54,7 +56,7 @@ ep_status ep_belief_make(const ep_model *m, int draws, ep_belief **out);
 
 /// The whole belief as bytes, and back for the same model. Raise EP_BELIEF_METHOD with every change
 /// that moves beliefs from the same readings: kept ones are then no longer taken.
-#define EP_BELIEF_METHOD 2
+#define EP_BELIEF_METHOD 3
 ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len);
 /// EP_E_PARSE when the bytes are not a belief of this model.
 ep_status ep_belief_read(const unsigned char *bytes, size_t len, const ep_model *m,

@@ -68,7 +68,6 @@ static void walk_rest(ep_pack *p, ep_belief *b)
     ep_pack_real(p, &b->diag.ess);
     ep_pack_int(p, &b->diag.temper_steps);
     ep_pack_real(p, &b->diag.accept);
-    ep_pack_real(p, &b->stretch);
     ep_pack_int(p, &b->engine_runs);
     ep_pack_int(p, &b->steps);
     ep_pack_real(p, &b->scatter_sd);

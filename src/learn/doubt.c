@@ -179,12 +179,20 @@ static double mean_log_rate(const ep_evidence *e, int candle)
     return n ? sum / n : (double)NAN;
 }
 
+// two labels swapped widen the scatter that is learned, and would so excuse themselves: no more of
+// it counts than is usual
+static double usual_scatter(const ep_belief *b)
+{
+    const double most = EP_CANDLE_SD * exp(0.4);  // one sd above the middle of its prior
+    return fmin(fmax(b->scatter_sd, 0.02), most);
+}
+
 static bool crossed(const ep_model *m, const ep_belief *b, int small, int small_candle, int big,
                     int big_candle, ep_doubt *x)
 {
     double slow = mean_log_rate(&m->run[small].evidence, small_candle);
     double fast = mean_log_rate(&m->run[big].evidence, big_candle);
-    double score = (slow - fast) / (sqrt(2.0) * fmax(b->scatter_sd, 0.02));
+    double score = (slow - fast) / (sqrt(2.0) * usual_scatter(b));
     if (!(score > EP_DOUBT_CANDLE_SD)) {
         return false;
     }

@@ -14,10 +14,6 @@
 // hours to four within a session
 static const double PART_SD[EP_BIAS_PARTS] = {1.0, 0.7, 0.4, 0.7};
 static const double WIDTH_SD = 0.4;  // of the log of either width
-// of a parameter, in prior sd: as wide as the spread it is to describe, so that the grid's
-// roughness and small cliffs do not pass for slopes
-static const double STEP = 0.5;
-static const double SCATTER_STEP = 0.04;
 
 int ep_model_outer(const ep_model *m)
 {
@@ -101,28 +97,22 @@ double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_plac
 typedef struct task {
     const ep_model_run *run;
     const double *x;
-    int moved;  // parameter stepped, -1 none
     double log_scatter;
     double *f;
 } task;
 
 typedef struct crew {
     const task *task;
-    int n, n_params;
+    int n;
     atomic_int next;
     atomic_int failed;
 } crew;
 
-static ep_status burn_task(const task *t, int n_params)
+static ep_status burn_task(const task *t)
 {
     const ep_model_run *r = t->run;
-    double x[1024];
-    memcpy(x, t->x, (size_t)n_params * sizeof *x);
-    if (t->moved >= 0) {
-        x[t->moved] += STEP;
-    }
     ep_burn_case c = r->burn;
-    c.factors = ep_model_factors(r, x, t->log_scatter);
+    c.factors = ep_model_factors(r, t->x, t->log_scatter);
     c.keep_frames = false;
     ep_trace *trace = NULL;
     ep_status s = ep_burn_run(&c, &trace, NULL);
@@ -147,7 +137,7 @@ static void *work(void *arg)
         if (i >= c->n || atomic_load(&c->failed)) {
             return NULL;
         }
-        ep_status s = burn_task(&c->task[i], c->n_params);
+        ep_status s = burn_task(&c->task[i]);
         if (s != EP_OK) {
             atomic_store(&c->failed, (int)s);
         }
@@ -156,10 +146,7 @@ static void *work(void *arg)
 
 static ep_status burn_all(const ep_model *m, const task *tasks, int n)
 {
-    if (m->n_params > 1024) {
-        return EP_E_ARG;
-    }
-    crew c = {.task = tasks, .n = n, .n_params = m->n_params};
+    crew c = {.task = tasks, .n = n};
     long wanted = m->threads > 0 ? m->threads : sysconf(_SC_NPROCESSORS_ONLN);
     pthread_t thread[64];
     int started = 0;
@@ -175,7 +162,7 @@ static ep_status burn_all(const ep_model *m, const task *tasks, int n)
 }
 
 ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, int stride,
-                                double *f)
+                                const double *log_scatter, double *f)
 {
     const int data = ep_model_data(m);
     task *tasks = malloc((size_t)(count * m->n_runs + 1) * sizeof *tasks);
@@ -186,108 +173,12 @@ ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, i
     for (int i = 0; i < count; i++) {
         double *at = f + (size_t)i * (size_t)data;
         for (int r = 0; r < m->n_runs; r++) {
-            tasks[n++] = (task){&m->run[r], x + (size_t)i * (size_t)stride, -1, 0.0, at};
+            tasks[n++] = (task){&m->run[r], x + (size_t)i * (size_t)stride,
+                                log_scatter ? log_scatter[i] : 0.0, at};
             at += m->run[r].evidence.n;
         }
     }
     ep_status s = burn_all(m, tasks, n);
     free(tasks);
     return s;
-}
-
-static bool uses(const ep_model_run *r, int param)
-{
-    for (int i = 0; i < r->n_terms; i++) {
-        if (r->term[i].param == param) {
-            return true;
-        }
-    }
-    return false;
-}
-
-int ep_model_jacobian_runs(const ep_model *m)
-{
-    int n = 0;
-    for (int r = 0; r < m->n_runs; r++) {
-        n += 2;
-        for (int p = 0; p < m->n_params; p++) {
-            n += uses(&m->run[r], p);
-        }
-    }
-    return n;
-}
-
-static double divided(double hi, double lo, double step)
-{
-    double d = (hi - lo) / step;
-    return isfinite(d) ? d : 0.0;
-}
-
-static void gather(const ep_model *m, const double *stepped, const double *f, double *slope,
-                   double *jac)
-{
-    int at = 0;
-    for (int r = 0; r < m->n_runs; r++) {
-        const int n = m->run[r].evidence.n;
-        for (int i = 0; i < n && slope; i++) {
-            slope[at + i] = divided(stepped[i], f[at + i], SCATTER_STEP);
-        }
-        stepped += slope ? n : 0;
-        for (int p = 0; p < m->n_params && jac; p++) {
-            bool mine = uses(&m->run[r], p);
-            for (int i = 0; i < n; i++) {
-                jac[(at + i) * m->n_params + p] = mine ? divided(stepped[i], f[at + i], STEP) : 0.0;
-            }
-            stepped += mine ? n : 0;
-        }
-        at += n;
-    }
-}
-
-// base runs, then per run the scatter's step and one per parameter; results packed in that order
-static ep_status sweep(const ep_model *m, const double *x, double *f, double *slope, double *jac)
-{
-    const int most = ep_model_jacobian_runs(m);
-    size_t room = 0;
-    for (int r = 0; r < m->n_runs; r++) {
-        room += (size_t)m->run[r].evidence.n * (size_t)(m->n_params + 1);
-    }
-    task *tasks = malloc((size_t)(most + 1) * sizeof *tasks);
-    double *stepped = malloc((room + 1) * sizeof *stepped), *to = stepped;
-    ep_status s = tasks && stepped ? EP_OK : EP_E_MEMORY;
-    int n = 0;
-    double *base = f;
-    for (int r = 0; r < m->n_runs && s == EP_OK; r++) {
-        const ep_model_run *run = &m->run[r];
-        tasks[n++] = (task){run, x, -1, 0.0, base};
-        base += run->evidence.n;
-        if (slope) {
-            tasks[n++] = (task){run, x, -1, SCATTER_STEP, to};
-            to += run->evidence.n;
-        }
-        for (int p = 0; p < m->n_params && jac; p++) {
-            if (uses(run, p)) {
-                tasks[n++] = (task){run, x, p, 0.0, to};
-                to += run->evidence.n;
-            }
-        }
-    }
-    s = s == EP_OK ? burn_all(m, tasks, n) : s;
-    if (s == EP_OK) {
-        gather(m, stepped, f, slope, jac);
-    }
-    free(tasks);
-    free(stepped);
-    return s;
-}
-
-ep_status ep_model_predict(const ep_model *m, const double *x, double *f, double *slope)
-{
-    return sweep(m, x, f, slope, NULL);
-}
-
-ep_status ep_model_jacobian(const ep_model *m, const double *x, double *f, double *slope,
-                            double *jac)
-{
-    return sweep(m, x, f, slope, jac);
 }

@@ -74,21 +74,13 @@ void ep_model_bias_row(ep_datum_kind k, double misfit, ep_place_in_life at,
 /// block.
 double ep_model_bias(ep_datum_kind k, const double *bias, double misfit, ep_place_in_life at);
 
-/// Engine predictions of every datum (run by run) at parameters x, and their slope with the log of
-/// the candle scatter where `slope` is not NULL.
-ep_status ep_model_predict(const ep_model *m, const double *x, double *f, double *slope);
-/// The same at `count` points (rows of n_params... stride numbers), no slopes.
+/// Engine predictions of every datum (run by run) at `count` points: rows of n_params... stride
+/// numbers. log_scatter: of each point's candle, NULL = 0. f: count x data.
 ep_status ep_model_predict_many(const ep_model *m, int count, const double *x, int stride,
-                                double *f);
-/// f and, per parameter, its derivative: jac is data x n_params.
-ep_status ep_model_jacobian(const ep_model *m, const double *x, double *f, double *slope,
-                            double *jac);
-
-/// Engine runs one call of ep_model_jacobian costs.
-int ep_model_jacobian_runs(const ep_model *m);
+                                const double *log_scatter, double *f);
 
 /// Sum out the blocks at outer unknowns `v` (parameters already in f): finds their mode, from 0.
-/// @param slope  of ep_model_predict
+/// @param f, slope  prediction of every datum and its slope with the log of the candle scatter
 /// @param inner  unknowns of all blocks, written (ep_model_unknowns - ep_model_outer numbers)
 /// @param draw_from  NULL, or as many standard normals: inner becomes a draw instead of the mode
 /// @return log of the likelihood times the inner prior, integrated by Laplace

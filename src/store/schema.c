@@ -2,7 +2,7 @@
 #include "store/store_int.h"
 
 extern const unsigned char ep_schema_001[], ep_schema_002[], ep_schema_003[], ep_schema_004[],
-    ep_schema_005[], ep_schema_006[];
+    ep_schema_005[], ep_schema_006[], ep_schema_007[];
 
 const ep_migration *ep_store_migrations(int *n)
 {
@@ -13,6 +13,7 @@ const ep_migration *ep_store_migrations(int *n)
         {4, (const char *)ep_schema_004},
         {5, (const char *)ep_schema_005},
         {6, (const char *)ep_schema_006},
+        {7, (const char *)ep_schema_007},
     };
     *n = EP_COUNT_OF(steps);
     return steps;

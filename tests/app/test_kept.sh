@@ -82,6 +82,18 @@ odds >empty.json
 holds 'and an empty belief' cmp first.json empty.json
 holds 'one belief is kept of it' test "$(sql "select count(*) from kept where kind = 'belief'")" = 1
 
+# what the engine says of the wick's readings is kept apart: without burns the same belief again
+holds 'one look is kept of it' test "$(sql "select count(*) from kept where kind = 'look'")" = 1
+look_at=$(sql "select max(rowid) from kept where kind = 'look'")
+sql "delete from kept where kind <> 'look'" >/dev/null
+odds >looked.json
+holds 'from the kept look the same byte for byte' cmp first.json looked.json
+holds 'and it was not looked at again' test "$(sql "select max(rowid) from kept where kind = 'look'")" = "$look_at"
+sql "delete from kept where kind <> 'look'" >/dev/null
+sql "update kept set body = substr(body, 1, length(body) - 9) where kind = 'look'" >/dev/null
+odds >relooked.json
+holds 'a spoiled look is burned anew, to the same' cmp first.json relooked.json
+
 sql 'delete from kept' >/dev/null
 odds >dropped.json
 holds 'and without any kept answer the same again' cmp first.json dropped.json
@@ -103,6 +115,23 @@ holds 'another seed is another question' sh -c '! cmp -s read.json seed.json'
 ep odds trial --members 12 >members.json
 holds 'so are more members' test "$(json 'd["members"]' <members.json)" = 12
 holds 'of the same belief' test "$(sql "select count(*) from kept where kind = 'belief' and seed = 1")" = 3
+
+# --- a second wick: the first is not looked at again, and the order of asking does not matter ---
+export EVENPOOL_CLOCK=2026-02-02T08:00:00Z
+ep pour add --recipe trial --set '1: 1' --wax-mass '230 g' --wax-peak '80 C' --pour-temp '60 C' >pour-2.json
+code_2=$(json 'd["candles"][0]["code"]' <pour-2.json)
+full_2=$(json '240 + d["candles"][0]["wax_mass_g"]' <pour-2.json)
+export EVENPOOL_CLOCK=2026-03-01T08:00:00Z
+session_2=$(ep burn light --candles "$code_2" --masses "$code_2=$full_2 g" --room-temp '21 C' --draught 0 | json 'd["id"]')
+export EVENPOOL_CLOCK=2026-03-01T12:00:00Z
+ep burn out "$session_2" --masses "$code_2=$(python3 -c "print($full_2 - 16)") g" >/dev/null
+look_at=$(sql "select max(rowid) from kept where kind = 'look'")
+odds >both.json
+holds 'two wicks are learned from' test "$(json 'd["learned"]["wicks"]' <both.json)" = 2
+holds 'of which one was looked at' test "$(sql "select count(*) from kept where kind = 'look' and rowid > $look_at")" = 1
+sql 'delete from kept' >/dev/null
+odds >both-anew.json
+holds 'whoever asks for the first time now is told the same' cmp both.json both-anew.json
 
 # --- a limit of the house: other odds of the same belief ---
 beliefs=$(sql "select count(*) from kept where kind = 'belief'")

@@ -1,5 +1,5 @@
 // Bad data is asked about: a decimal slip in one reading, two candles swapped. The bar is four in
-// five of the cases; slips meet it, swapped labels miss it (docs/learning.md).
+// five of the cases.
 #include <stdlib.h>
 
 #include "learn/doubt.h"
@@ -139,8 +139,7 @@ static void test_swapped_candles(void **state)
     if (getenv("EP_SHOW")) {
         printf("swaps: %d of %d caught\n", caught, cases);
     }
-    // measured 4 of 6 for wicks of 1.0 and 1.6 g/m: this guards against worse, the bar is missed
-    assert_true(caught >= 0.6 * cases);
+    assert_true(caught >= 0.8 * cases);
 }
 
 int main(void)
