@@ -10,8 +10,8 @@
 
 // sd of the log of a candle's own deviation, as the points spread it
 static const double SCATTER_SPREAD = EP_CANDLE_SD;
-// a round that leaves the centre within this many sds of where it was (root mean square over the
-// parameters) is the last but one: the lines then hold where they are used
+// lines whose belief stays within this many sds of where they were laid (root mean square over the
+// parameters) are the last: they hold where they are used
 static const double SETTLED = 1.0;
 enum { MOST_ROUNDS = 4, MOST_POINTS = 128, MOST_COLUMNS = EP_LOOK_PARAMS + 2 };
 
@@ -289,22 +289,17 @@ ep_status ep_look_at(const ep_model_run *r, int threads, ep_look **out)
     set_alone(&a, r, threads);
     ep_status s = a.n > EP_LOOK_PARAMS ? EP_E_ARG : alloc_alone(&a);
     s = s == EP_OK ? ep_look_make(a.n, r->evidence.n, &k) : s;
-    bool last = false;
-    for (int round = 0; s == EP_OK; round++) {
-        s = burn_points(&a, round);
-        if (s != EP_OK) {
-            break;
-        }
-        draw_lines(&a, round, k);
-        k->burns += a.points;
-        k->rounds++;
-        if (last) {
-            break;
-        }
+    for (int round = 0; s == EP_OK && !k->settled && round < MOST_ROUNDS; round++) {
         double moved = 0.0;
-        s = believe(&a, k, &moved);
-        k->settled = moved < SETTLED;
-        last = (k->settled && round > 0) || round + 2 >= MOST_ROUNDS;
+        s = burn_points(&a, round);
+        if (s == EP_OK) {
+            draw_lines(&a, round, k);
+            k->burns += a.points;
+            k->rounds++;
+            s = believe(&a, k, &moved);
+        }
+        // the first lines are laid over the tables' ranges, too wide to be good ones
+        k->settled = round > 0 && moved < SETTLED;
     }
     free(a.v);
     if (s != EP_OK) {

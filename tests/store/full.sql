@@ -39,7 +39,7 @@ INSERT INTO limit_choice (key, value, unit, at_ms) VALUES ('wall_temp_warn', 58,
 INSERT INTO setting (key, value, at_ms) VALUES ('units', 'us', 32);
 INSERT INTO write_receipt VALUES ('receipt-1', 'setting_set', '0011', '{}', 33);
 INSERT INTO forecast VALUES ('forecast-1', 'rev-01', 'size-1', 'forecast', '0.1.0', 'tables-1', 1, 0, 'aa', '{}', 34);
-INSERT INTO kept VALUES ('kept-1', 'belief', 'recipe-1', '0.1.0', 'tables-1', 1, 'bb', x'00', 36);
+INSERT INTO kept VALUES ('kept-1', 'look', 'recipe-1', '0.1.0', 'tables-1', '1 size-1', 1, 'bb', x'00', 36);
 INSERT INTO device_invite VALUES ('invite-1', 'aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa', 'bench', 36, 120036);
 INSERT INTO device VALUES ('device-1', 'invite-1', 'old phone', 'bbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbb', 'cccccccccccccccccccccccccccccccccccccccccccccccccccccccccccccccc', 37, 120037);
 INSERT INTO device_mark (device_id, kind, at_ms) VALUES ('device-1', 'wrong_number', 38);
