@@ -7,7 +7,6 @@
 #include <string.h>
 
 #include "base/rng.h"
-#include "burn/ensemble.h"
 #include "learn/lines.h"
 
 const char *ep_belief_how_text(ep_belief_how how)
