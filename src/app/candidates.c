@@ -346,7 +346,7 @@ ep_status ep_case_candidates(ep_app *app, const json_t *in, json_t **out, ep_err
     ep_status status = ep_foresight_load(app, in, &f, err);
     status = status == EP_OK ? ep_middle_open(app, &f, s.seed, NULL, &s.middle, err) : status;
     if (status == EP_OK) {
-        ep_shape_odds_head(answer, &f, ep_foresight_members(&f, in), s.seed);
+        ep_shape_foreseen_head(answer, &f, ep_foresight_members(&f, in), s.seed);
         ep_out_new(answer, "learned", ep_shape_study(s.middle.study));
         status = all_series(&s, ways, err);
     }

@@ -143,18 +143,9 @@ ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace 
 static void shape_head(json_t *out, const ep_foresight *f, int size, int seed, int members,
                        double seconds)
 {
-    ep_out_text(out, "recipe_id", f->recipe_id);
-    ep_out_int(out, "revision", f->revision.number);
+    ep_shape_foreseen_head(out, f, members, seed);
     shape_wick(out, f, size);
-    ep_out_text(out, "engine", EP_ENGINE_VERSION);
-    ep_out_text(out, "tables", ep_tables_version());
-    ep_out_int(out, "seed", seed);
-    ep_out_int(out, "members", members);
     ep_out_real(out, "seconds", seconds);
-    json_t *cautions = json_array();
-    ep_cautions_add(cautions, EP_CAUTION_BURNING);
-    ep_cautions_add(cautions, EP_CAUTION_GLASS);
-    ep_out_new(out, "cautions", cautions);
 }
 
 static double now_s(void)

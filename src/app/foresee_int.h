@@ -61,7 +61,7 @@ json_t *ep_shape_intervals(const ep_wick_odds *o);
 void ep_shape_above(json_t *out, const ep_trace *t, const ep_burn_case *c);
 
 /// Sets recipe, revision, engine, tables, seed, members and the usual "cautions".
-void ep_shape_odds_head(json_t *out, const ep_foresight *f, int members, int seed);
+void ep_shape_foreseen_head(json_t *out, const ep_foresight *f, int members, int seed);
 json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 /// One row of a set to pour: the size of the series, how many candles, and why.
 json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason);

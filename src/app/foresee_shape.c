@@ -310,7 +310,7 @@ json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason)
     return row;
 }
 
-void ep_shape_odds_head(json_t *out, const ep_foresight *f, int members, int seed)
+void ep_shape_foreseen_head(json_t *out, const ep_foresight *f, int members, int seed)
 {
     ep_out_text(out, "recipe_id", f->recipe_id);
     ep_out_int(out, "revision", f->revision.number);

@@ -25,7 +25,7 @@ ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, NULL, &study, err) : s;
     if (s == EP_OK) {
         *out = json_object();
-        ep_shape_odds_head(*out, &f, members, seed);
+        ep_shape_foreseen_head(*out, &f, members, seed);
         ep_out_new(*out, "learned", ep_shape_study(study));
         ep_out_new(*out, "sizes", ep_shape_odds_list(&f, odds));
     }
@@ -60,7 +60,7 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, kinds, &study, err) : s;
     json_t *answer = json_object();
     if (s == EP_OK) {
-        ep_shape_odds_head(answer, &f, members, seed);
+        ep_shape_foreseen_head(answer, &f, members, seed);
         const int each = ep_in_int(in, "candles_each", 0);
         s = ep_next_shape(app, &f, study, odds, kinds, members, each, answer, err);
         ep_out_new(answer, "learned", ep_shape_study(study));

@@ -1,7 +1,7 @@
 // The workshop computer is gone: pages seen before open, candles are lit, read and put out, and a slip in a
 // round is undone; all of it arrives once and in order when the computer is back. The demo is invented.
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
-import { asked, enter, pad, press, takeRound } from './lib/programme.mjs';
+import { asked, enter, pad, press, takeFlame, takeRound } from './lib/programme.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
 const browser = await launch();
@@ -175,12 +175,4 @@ async function undo() {
     check(`the slip stays in the book, corrected by what was meant${away ? ', sent later' : ''}`, Boolean(old && put) && old.corrected_by === put.id && put.corrects === old.id, JSON.stringify(own.slice(-2)));
   }
   await page.context().close();
-}
-
-async function takeFlame(v, code, text) {
-  const card = v.page.getByRole('region', { name: `Candle ${code}` });
-  await card.getByRole('button', { name: /readings due: choose one|Other readings/ }).click();
-  await card.getByRole('button', { name: /^flame height/ }).first().click();
-  await enter(v, text);
-  await pad(v).waitFor({ state: 'detached' });
 }

@@ -9,7 +9,7 @@ import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
-import { enter, pad } from './lib/programme.mjs';
+import { takeFlame } from './lib/programme.mjs';
 import { root, Workshop } from './lib/workshop.mjs';
 
 const browser = await launch();
@@ -169,14 +169,6 @@ async function away(size) {
   check(`${size}: once the computer is back, nothing is said to be old`, (await page.locator('.waiting-button').count()) === 0);
   v.quiet('away');
   await page.context().close();
-}
-
-async function takeFlame(v, code, text) {
-  const card = v.page.getByRole('region', { name: `Candle ${code}` });
-  await card.getByRole('button', { name: /readings due: choose one|Other readings/ }).click();
-  await card.getByRole('button', { name: /^flame height/ }).first().click();
-  await enter(v, text);
-  await pad(v).waitFor({ state: 'detached' });
 }
 
 async function reading() {

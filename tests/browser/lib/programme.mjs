@@ -236,3 +236,12 @@ export async function putOut(v, masses) {
   await v.page.getByText('Let them rest until').waitFor();
   await v.heard('that they are out', /out\.$/);
 }
+
+/** One flame height of a candle, on its session's page. */
+export async function takeFlame(v, code, text) {
+  const card = v.page.getByRole('region', { name: `Candle ${code}` });
+  await card.getByRole('button', { name: /readings due: choose one|Other readings/ }).click();
+  await card.getByRole('button', { name: /^flame height/ }).first().click();
+  await enter(v, text);
+  await pad(v).waitFor({ state: 'detached' });
+}
