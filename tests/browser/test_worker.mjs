@@ -285,9 +285,11 @@ async function slept() {
 
 /** The same pages with another word in them, built by the same script. */
 function otherBuild() {
-  const dir = mkdtempSync(path.join(tmpdir(), 'evenpool-pages-'));
+  const copy = mkdtempSync(path.join(tmpdir(), 'evenpool-pages-'));
+  const dir = path.join(copy, 'ui');
+  cpSync(path.join(root, 'data/terms.def'), path.join(copy, 'data/terms.def'));
   cpSync(path.join(root, 'ui/src'), path.join(dir, 'src'), { recursive: true });
-  for (const name of ['build.mjs', 'package.json', 'tsconfig.json']) cpSync(path.join(root, 'ui', name), path.join(dir, name));
+  for (const name of ['build.mjs', 'terms.mjs', 'package.json', 'tsconfig.json']) cpSync(path.join(root, 'ui', name), path.join(dir, name));
   symlinkSync(path.join(root, 'ui/node_modules'), path.join(dir, 'node_modules'));
   const shell = path.join(dir, 'src/parts/Shell.tsx');
   writeFileSync(shell, readFileSync(shell, 'utf8').replace("label: 'Today'", "label: 'Today anew'"));
@@ -324,7 +326,7 @@ async function renewed() {
     await page.context().close();
   } finally {
     workshop.pages = path.join(root, 'ui/dist');
-    rmSync(dir, { recursive: true, force: true });
+    rmSync(path.dirname(dir), { recursive: true, force: true });
   }
 }
 

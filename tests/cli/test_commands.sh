@@ -35,7 +35,7 @@ t 0 'evenpool 0' "$evenpool" --version
 t 0 'recipe weigh' "$evenpool" help recipe
 t 0 'recipe weigh' "$evenpool" recipe --help
 t 0 '--inner-diameter LENGTH' "$evenpool" help shelf add-container
-t 2 "no command 'recipes'" "$evenpool" help recipes
+t 2 "no command and no word 'recipes'" "$evenpool" help recipes
 "$evenpool" help | sed -n 's/^  \([a-z][a-z-]*\( [a-z-]*\)\{0,1\}\)  .*/\1/p' | grep -v '^--' >commands
 holds 'help lists at least 45 commands' test "$(wc -l <commands)" -ge 45
 while read -r command; do
