@@ -304,7 +304,7 @@ static void candidate_row(ep_show *show, ep_table *t, json_t *way, json_t *size)
     ep_table_cell(t, ep_show_get_text(size, "size_name"));
     cell_number(show, t, odds, "right_pct", "%", 0);
     cell_number(show, t, odds, "too_small_pct", "%", 0);
-    cell_number(show, t, odds, "hot_pct", "%", 0);
+    cell_number(show, t, odds, "too_big_pct", "%", 0);
     cell_number(show, t, odds, "wrong_kind_pct", "%", 0);
     cell_range(show, t, odds, "wall_max_C", "C", 0);
     cell_range(show, t, odds, "burn_h", "h", 0);
@@ -321,7 +321,7 @@ void ep_show_candidates(ep_show *show, json_t *answer)
     ep_table_column(&t, "size", false);
     head_unit(show, &t, "right", "%");
     head_unit(show, &t, "too small", "%");
-    head_unit(show, &t, "too hot", "%");
+    head_unit(show, &t, "too big", "%");
     head_unit(show, &t, "wrong kind", "%");
     head_unit(show, &t, "hottest wall", "C");
     head_unit(show, &t, "burns", "h");
