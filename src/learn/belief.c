@@ -8,6 +8,7 @@
 
 #include "base/rng.h"
 #include "learn/lines.h"
+#include "learn/lower.h"
 
 const char *ep_belief_how_text(ep_belief_how how)
 {
@@ -31,28 +32,22 @@ typedef struct search {
     const ep_belief_opts *opts;
 } search;
 
-static double row_covariance(const double *X, int n, int i, int j)
+// sd of unknown i, X X' being the covariance
+static double sd_of(const double *X, int n, int i)
 {
     double sum = 0.0;
-    for (int k = i > j ? i : j; k < n; k++) {
-        sum += X[i * n + k] * X[j * n + k];
+    for (int k = i; k < n; k++) {
+        sum += X[i * n + k] * X[i * n + k];
     }
-    return sum;
+    return sqrt(sum);
 }
 
 // lower Cholesky factor of the outer unknowns' covariance
 static void outer_factor(const double *X, int n, int outer, double *L)
 {
     memset(L, 0, (size_t)outer * (size_t)outer * sizeof *L);
-    for (int i = 0; i < outer; i++) {
-        for (int j = 0; j <= i; j++) {
-            double sum = row_covariance(X, n, i, j);
-            for (int k = 0; k < j; k++) {
-                sum -= L[i * outer + k] * L[j * outer + k];
-            }
-            L[i * outer + j] = i == j ? sqrt(fmax(sum, 1e-12)) : sum / L[j * outer + j];
-        }
-    }
+    ep_lines_covariance(X, n, outer, L);
+    ep_lower_root(L, outer, 1e-12);
 }
 
 // --- draws ---
@@ -234,7 +229,7 @@ static void bell(const search *s, const ep_belief_opts *o, ep_belief *b, const d
     laplace_draws(b, X, o->seed);
     memcpy(b->mean, b->mode, (size_t)s->l.outer * sizeof *b->mean);
     for (int i = 0; i < s->l.outer; i++) {
-        b->sd[i] = sqrt(row_covariance(X, s->l.unknowns, i, i));
+        b->sd[i] = sd_of(X, s->l.unknowns, i);
     }
 }
 

@@ -5,8 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "learn/lower.h"
 #include "learn/model.h"
 
+static const double LEAST_PIVOT = 1e-300;
 enum { TOUCHED = EP_BIAS_PARTS + 1 };
 
 typedef struct touch {
@@ -80,43 +82,14 @@ static double level(block_work *k, const double *inner, bool bend)
     return cost;
 }
 
-// H = L L' in place
-static void cholesky(double *H, int n)
-{
-    for (int i = 0; i < n; i++) {
-        for (int j = 0; j <= i; j++) {
-            double sum = H[i * n + j];
-            for (int q = 0; q < j; q++) {
-                sum -= H[i * n + q] * H[j * n + q];
-            }
-            H[i * n + j] = i == j ? sqrt(fmax(sum, 1e-300)) : sum / H[j * n + j];
-        }
-    }
-}
-
-// L' x = b
-static void back(const double *L, int n, const double *b, double *x)
-{
-    for (int i = n - 1; i >= 0; i--) {
-        double sum = b[i];
-        for (int q = i + 1; q < n; q++) {
-            sum -= L[q * n + i] * x[q];
-        }
-        x[i] = sum / L[i * n + i];
-    }
-}
-
 // L L' x = -g
 static void newton_step(const block_work *k, double *x, double *room)
 {
     for (int i = 0; i < k->n; i++) {
-        double sum = -k->g[i];
-        for (int q = 0; q < i; q++) {
-            sum -= k->H[i * k->n + q] * room[q];
-        }
-        room[i] = sum / k->H[i * k->n + i];
+        room[i] = -k->g[i];
     }
-    back(k->H, k->n, room, x);
+    ep_lower_forward(k->H, k->n, room, room);
+    ep_lower_back(k->H, k->n, room, x);
 }
 
 // Newton with halving; leaves the factor of the curvature at the mode in H
@@ -124,7 +97,7 @@ static double settle(block_work *k, double *inner, double *step, double *tried)
 {
     double cost = level(k, inner, true);
     for (int round = 0; round < 12; round++) {
-        cholesky(k->H, k->n);
+        ep_lower_root(k->H, k->n, LEAST_PIVOT);
         newton_step(k, step, tried);
         double share = 1.0, next = 0.0;
         for (int cut = 0; cut < 8; cut++, share *= 0.5) {
@@ -147,7 +120,7 @@ static double settle(block_work *k, double *inner, double *step, double *tried)
         }
     }
     level(k, inner, true);
-    cholesky(k->H, k->n);
+    ep_lower_root(k->H, k->n, LEAST_PIVOT);
     return cost;
 }
 
@@ -177,7 +150,7 @@ double ep_model_inner(const ep_model *m, const double *v, const double *f, const
             total -= log(k.H[i * k.n + i]);
         }
         if (draw_from) {
-            back(k.H, k.n, draw_from, step);
+            ep_lower_back(k.H, k.n, draw_from, step);
             for (int i = 0; i < k.n; i++) {
                 inner[i] += step[i];
             }

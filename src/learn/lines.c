@@ -323,3 +323,16 @@ ep_status ep_lines_mode(const ep_lines *l, int max_steps, double *v, double *X, 
     free(room);
     return s;
 }
+
+void ep_lines_covariance(const double *X, int unknowns, int n, double *C)
+{
+    for (int i = 0; i < n; i++) {
+        for (int j = 0; j <= i; j++) {
+            double sum = 0.0;
+            for (int k = i; k < unknowns; k++) {
+                sum += X[i * unknowns + k] * X[j * unknowns + k];
+            }
+            C[i * n + j] = sum;
+        }
+    }
+}

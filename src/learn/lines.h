@@ -31,3 +31,6 @@ typedef struct ep_mode {
 /// @param v  all unknowns; the mode on return
 /// @param X  unknowns x unknowns: X X' is the covariance there (Laplace)
 ep_status ep_lines_mode(const ep_lines *l, int max_steps, double *v, double *X, ep_mode *out);
+
+/// Covariance of the first n of X's `unknowns` into the lower triangle of C (n x n).
+void ep_lines_covariance(const double *X, int unknowns, int n, double *C);

@@ -7,12 +7,14 @@
 #include <string.h>
 
 #include "learn/lines.h"
+#include "learn/lower.h"
 
 // sd of the log of a candle's own deviation, as the points spread it
 static const double SCATTER_SPREAD = EP_CANDLE_SD;
 // lines whose belief stays within this many sds of where they were laid (root mean square over the
 // parameters) are the last: they hold where they are used
 static const double SETTLED = 1.0;
+static const double LEAST_PIVOT = 1e-12;
 enum { MOST_ROUNDS = 4, MOST_POINTS = 128, MOST_COLUMNS = EP_LOOK_PARAMS + 2 };
 
 int ep_look_params(const ep_model_run *r, int param[EP_MODEL_TERMS])
@@ -129,35 +131,6 @@ static ep_status burn_points(alone *a, int round)
 
 // --- lines through the points ---
 
-static void factor(double *A, int n)
-{
-    for (int i = 0; i < n; i++) {
-        for (int j = 0; j <= i; j++) {
-            double sum = A[i * n + j];
-            for (int k = 0; k < j; k++) {
-                sum -= A[i * n + k] * A[j * n + k];
-            }
-            A[i * n + j] = i == j ? sqrt(fmax(sum, 1e-12)) : sum / A[j * n + j];
-        }
-    }
-}
-
-static void solve(const double *L, int n, double *b)
-{
-    for (int i = 0; i < n; i++) {
-        for (int k = 0; k < i; k++) {
-            b[i] -= L[i * n + k] * b[k];
-        }
-        b[i] /= L[i * n + i];
-    }
-    for (int i = n - 1; i >= 0; i--) {
-        for (int k = i + 1; k < n; k++) {
-            b[i] -= L[k * n + i] * b[k];
-        }
-        b[i] /= L[i * n + i];
-    }
-}
-
 // Least squares over the points where datum i is known; a point that is missing spoils the plan's
 // balance, so slopes are then held a little. beta: mean, slope by each unit, by the scatter's.
 // Returns the squares left and, by *degrees, over how many.
@@ -194,8 +167,9 @@ static double line_through(const alone *a, int round, int i, double *beta, int *
             A[c * q + c] += known < a->points ? 1.0 : 0.0;
         }
         if (pass == 0) {
-            factor(A, q);
-            solve(A, q, beta);
+            ep_lower_root(A, q, LEAST_PIVOT);
+            ep_lower_forward(A, q, beta, beta);
+            ep_lower_back(A, q, beta, beta);
         }
     }
     *degrees = known - q;
@@ -203,18 +177,6 @@ static double line_through(const alone *a, int round, int i, double *beta, int *
         beta[0] = (double)NAN;  // hardly a candle got there
     }
     return left;
-}
-
-// by units of the spread -> by parameters: L' j = beta
-static void to_params(const alone *a, const double *beta, double *jac)
-{
-    for (int i = a->n - 1; i >= 0; i--) {
-        double sum = beta[i];
-        for (int k = i + 1; k < a->n; k++) {
-            sum -= a->L[k * a->n + i] * jac[k];
-        }
-        jac[i] = sum / a->L[i * a->n + i];
-    }
 }
 
 static void draw_lines(const alone *a, int round, ep_look *k)
@@ -229,7 +191,8 @@ static void draw_lines(const alone *a, int round, ep_look *k)
         k->slope[i] = isnan(beta[0]) ? 0.0 : beta[a->n + 1] / SCATTER_SPREAD;
         memset(k->jac + i * a->n, 0, (size_t)a->n * sizeof *k->jac);
         if (!isnan(beta[0])) {
-            to_params(a, beta + 1, k->jac + i * a->n);
+            // by units of the spread -> by parameters
+            ep_lower_back(a->L, a->n, beta + 1, k->jac + i * a->n);
         }
         k->rough[i] = degrees > 0 ? sqrt(squares / degrees) : (double)NAN;
         left[kind] += degrees > 0 ? squares : 0.0;
@@ -259,27 +222,21 @@ static ep_status believe(alone *a, const ep_look *k, double *moved)
     }
     s = ep_lines_mode(&l, 30, a->v, a->X, &end);
     ep_lines_clear(&l);
+    if (s != EP_OK) {
+        return s;
+    }
     double sum = 0.0;
-    for (int i = 0; i < n && s == EP_OK; i++) {
+    for (int i = 0; i < n; i++) {
         step[i] = a->v[i] - before[i];
-        for (int c = 0; c < i; c++) {
-            step[i] -= a->L[i * n + c] * step[c];
-        }
-        step[i] /= a->L[i * n + i];
+    }
+    ep_lower_forward(a->L, n, step, step);
+    for (int i = 0; i < n; i++) {
         sum += step[i] * step[i];
     }
     *moved = sqrt(sum / n);
-    for (int i = 0; i < n && s == EP_OK; i++) {
-        for (int j = 0; j <= i; j++) {
-            double both = 0.0;
-            for (int c = i; c < u; c++) {
-                both += a->X[i * u + c] * a->X[j * u + c];
-            }
-            a->L[i * n + j] = both;
-        }
-    }
-    factor(a->L, n);
-    return s;
+    ep_lines_covariance(a->X, u, n, a->L);
+    ep_lower_root(a->L, n, LEAST_PIVOT);
+    return EP_OK;
 }
 
 ep_status ep_look_at(const ep_model_run *r, int threads, ep_look **out)
