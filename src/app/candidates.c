@@ -150,10 +150,9 @@ static ep_status odds_of_way(const search *s, way *w, json_t *sizes, ep_err *err
         if (w->worth[i]) {
             status = ep_odds_known(s->app, &w->f, s->middle.study, i,
                                    ep_foresight_members(&w->f, s->in), s->seed, NULL, odds, err);
-            const double right = odds->verdict[EP_VERDICT_RIGHT];
-            if (status == EP_OK && (w->best < 0 || right > w->right)) {
+            if (status == EP_OK && (w->best < 0 || odds->verdict[EP_VERDICT_RIGHT] > w->right)) {
                 w->best = i;
-                w->right = right;
+                w->right = odds->verdict[EP_VERDICT_RIGHT];
             }
         }
         if (status == EP_OK) {
@@ -339,7 +338,7 @@ ep_status ep_case_candidates(ep_app *app, const json_t *in, json_t **out, ep_err
                 .f = &f,
                 .in = in,
                 .seed = ep_in_int(in, "seed", 1),
-                .up_to = ep_in_int(in, "wicks_up_to", 1),
+                .up_to = ep_in_int(in, "wicks_up_to", 0),
                 .together = ep_in_bool(in, "together", false)};
     json_t *answer = json_object(), *ways = json_array();
     ep_text_init(&s.best_name);

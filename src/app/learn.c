@@ -270,6 +270,7 @@ ep_status ep_study_load(ep_app *app, const ep_foresight *f, ep_study **out, ep_e
 ep_status ep_study_aim(ep_app *app, ep_study *s, const ep_foresight *f, ep_err *err)
 {
     s->target.n_terms = 0;
+    s->n_params = s->model.n_params;  // what an earlier aim added is none of this one's
     return add_terms(app, s, &s->target, f, err);
 }
 

@@ -71,6 +71,12 @@ holds 'two threads are not the own' is two.json 'way("thread", 2)["own"] is Fals
 ep candidates trial --members 8 --wicks-up-to 2 --together >both.json
 holds 'together: of the others too' is both.json 'way("thread", 2) and way("braid", 2) and way("rope", 2)'
 
+ep recipe add --name pair --container glass --waxes 'std-wax-soy: 100 %' --series thread --wick-count 2 \
+    --fill-height '60 mm' --trim '6 mm' --session '4 h' --stop-height '12 mm' >/dev/null
+ep candidates pair --members 8 >pair.json
+holds 'left to itself only as many wicks as the recipe has' is pair.json \
+    'len(d["ways"]) == 3 and all(w["wick_count"] == 2 for w in d["ways"])'
+
 # a jar so narrow that six flames find no room
 ep shelf add-container --name vial --material std-container-soda-lime --inner-diameter '24 mm' \
     --height '85 mm' --wall '2 mm' --base '3 mm' >/dev/null
@@ -83,5 +89,21 @@ holds 'seven wicks are refused with field and range' sh -c \
     '"$0" candidates trial --wicks-up-to 7 2>&1 | grep -q "wicks.up.to.*1.*6"' "$evenpool"
 holds 'for reading: a table and the sentence' sh -c \
     '"$0" candidates trial --members 16 | grep -q "Likeliest on the shelf"' "$evenpool"
+# once something was burned: another series' odds are its own affair, whatever else is on the shelf
+ep pour add --recipe trial --set 't2: 1' --wax-mass '200 g' --wax-peak '80 C' --pour-temp '60 C' >pour.json
+code=$(python3 -c 'import json; print(json.load(open("pour.json"))["candles"][0]["code"])')
+export EVENPOOL_CLOCK=2026-02-01T08:00:00Z
+session=$(ep burn light --candles "$code" --masses "$code=450 g" | python3 -c 'import json, sys; print(json.load(sys.stdin)["id"])')
+export EVENPOOL_CLOCK=2026-02-01T12:00:00Z
+ep burn out "$session" --masses "$code=442 g" >/dev/null
+ep candidates trial --members 8 >burned.json
+holds 'what was burned of the wax counts' is burned.json 'd["learned"]["sessions"] == 1'
+python3 -c 'import sqlite3; b = sqlite3.connect("workshop.evenpool"); b.execute("delete from kept where kind = \"odds\""); b.commit()'
+ep shelf archive --thing braid --archived >/dev/null
+ep candidates trial --members 8 >without.json
+holds 'a series that was put away changes nothing for the others' python3 -c 'import json
+a, b = (json.load(open(f))["ways"] for f in ("burned.json", "without.json"))
+assert len(b) == len(a) - 1 and [w for w in a if w["series"]["name"] != "braid"] == b'
+
 printf '%d passed, %d failed\n' "$passed" "$failed"
 [ "$failed" -eq 0 ]
