@@ -146,7 +146,8 @@ static int run_help(const ep_commands *commands, const ep_args *a)
         ep_term_show(&show, find_word(group, verb));
     } else if (group) {
         ep_err err = {0};
-        ep_err_set(&err, EP_E_USAGE, "", "there is no command and no word '%s%s%s'; 'evenpool help' lists the commands, "
+        ep_err_set(&err, EP_E_USAGE, "",
+                   "there is no command and no word '%s%s%s'; 'evenpool help' lists the commands, "
                    "'evenpool help words' the words",
                    group, verb ? " " : "", verb ? verb : "");
         ep_text_clear(&show.out);

@@ -11,7 +11,7 @@ static const ep_term terms[] = {
 #undef TERM
 };
 
-#define N_TERMS (sizeof terms / sizeof terms[0])
+#define N_TERMS     (sizeof terms / sizeof terms[0])
 #define TEXT_COLUMN 24
 
 static bool is_form(const char *forms, const char *word)
