@@ -3,6 +3,7 @@
 // the keyboard alone. The demo is invented.
 import { gzipSync } from 'node:zlib';
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { placesOf } from './lib/places.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
 const ENGINE_WAIT_MS = 25000;
@@ -19,29 +20,9 @@ await workshop.close();
 await browser.close();
 finish();
 
-async function places() {
-  const { recipes } = await workshop.get('/api/recipes');
-  const { pours } = await workshop.get('/api/pours');
-  const { containers } = await workshop.get('/api/containers');
-  const { series } = await workshop.get('/api/series');
-  const { lit } = await workshop.get('/api/today');
-  const { sessions } = await workshop.get('/api/sessions');
-  const proven = recipes.find((r) => r.state === 'proven');
-  const testing = recipes.find((r) => r.state === 'testing');
-  return {
-    today: '/', recipes: '/recipes', 'recipe-proven': `/recipes/${proven.id}`, 'recipe-testing': `/recipes/${testing.id}`,
-    'proof-proven': `/recipes/${proven.id}/proof`, 'proof-testing': `/recipes/${testing.id}/proof`, describe: '/recipes/new', revise: `/recipes/${testing.id}/revise`,
-    light: '/light', bench: `/sessions/${lit[0].id}`, 'session-over': `/sessions/${sessions.find((s) => !s.open).id}`, pours: '/pours', pour: `/pours/${pours[0].id}`,
-    'pour-new': `/pours/new?recipe=${testing.id}`, shelf: '/shelf', 'shelf-series': '/shelf?of=series', 'shelf-wax': '/shelf?of=wax', 'shelf-fragrance': '/shelf?of=fragrance',
-    'shelf-wick': '/shelf?of=wick', 'shelf-lots': '/shelf?of=lots', 'container-new': '/shelf/containers/new', container: `/shelf/containers/${containers[0].id}`,
-    'series-new': '/shelf/series/new', series: `/shelf/series/${series[0].id}`, material: '/shelf/materials/std-wax-soy', 'material-new': '/shelf/materials/new?kind=wax',
-    'lot-new': '/shelf/lots/new', tables: '/shelf/tables', settings: '/settings', nowhere: '/there/is/no/such/page',
-  };
-}
-
 async function allPages(size) {
   const v = await visit(browser, size);
-  for (const [name, path] of Object.entries(await places())) {
+  for (const [name, path] of Object.entries(await placesOf(workshop))) {
     await v.page.emulateMedia({ colorScheme: 'light' });
     await v.page.goto(workshop.url + path);
     await settled(v.page);

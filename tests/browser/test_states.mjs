@@ -1,12 +1,14 @@
 // Every kind of page while its answer is on the way, when the door has a fault, and when the thing is not there:
 // a page all the same, with a title, accessible by axe's rules in light and dark. The demo is invented.
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { placesOf } from './lib/places.mjs';
 import { Workshop } from './lib/workshop.mjs';
 
 const browser = await launch();
 const workshop = new Workshop({ demo: true });
 await workshop.start();
-const pages = await places();
+const KINDS = ['today', 'recipes', 'recipe-proven', 'proof-proven', 'light', 'bench', 'pours', 'pour', 'shelf', 'container-new', 'settings'];
+const pages = Object.fromEntries(Object.entries(await placesOf(workshop)).filter(([name]) => KINDS.includes(name)));
 for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: loading`, () => held(size));
   await stretch(`${size}: an answer that comes late`, () => late(size));
@@ -16,16 +18,6 @@ for (const size of ['phone', 'laptop']) {
 await workshop.close();
 await browser.close();
 finish();
-
-async function places() {
-  const { recipes } = await workshop.get('/api/recipes');
-  const { lit } = await workshop.get('/api/today');
-  const { pours } = await workshop.get('/api/pours');
-  return {
-    today: '/', recipes: '/recipes', recipe: `/recipes/${recipes[0].id}`, proof: `/recipes/${recipes[0].id}/proof`, light: '/light', bench: `/sessions/${lit[0].id}`,
-    pours: '/pours', pour: `/pours/${pours[0].id}`, shelf: '/shelf', 'container-new': '/shelf/containers/new', settings: '/settings',
-  };
-}
 
 /** No answer yet but the settings, without which no page is drawn. */
 async function held(size) {
@@ -37,7 +29,7 @@ async function held(size) {
     await page.goto(workshop.url + path);
     await page.getByRole('status').filter({ hasText: '…' }).first().waitFor();
     await v.inspectBoth(`${name} loading`);
-    if (name === 'recipe') await v.view('20-loading');
+    if (name === 'recipe-proven') await v.view('20-loading');
   }
   await Promise.all(waiting.map((r) => r.abort().catch(() => undefined)));
   await page.context().close();
@@ -49,7 +41,7 @@ async function late(size) {
   const { page } = v;
   const waiting = [];
   await page.context().route(/\/(forecast|plan|odds)\b/, (route) => waiting.push(route));
-  await page.goto(workshop.url + pages.recipe);
+  await page.goto(workshop.url + pages['recipe-proven']);
   await page.locator('#foresee').getByRole('status').first().waitFor();
   const below = () => page.evaluate(() => {
     const at = document.activeElement;

@@ -5,6 +5,7 @@ import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { readTerms } from '../../ui/terms.mjs';
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
+import { placesOf } from './lib/places.mjs';
 import { root, Workshop } from './lib/workshop.mjs';
 
 const terms = readTerms(readFileSync(path.join(root, 'data/terms.def'), 'utf8'));
@@ -19,24 +20,13 @@ const opener = (page, word) => {
 const browser = await launch();
 const workshop = new Workshop({ demo: true });
 await workshop.start();
-const pages = await places();
+const WITH_WORDS = ['today', 'light', 'session-over', 'recipe-proven', 'proof-proven', 'describe', 'revise', 'pour', 'pour-new', 'container-new', 'series-new', 'material', 'shelf-fragrance', 'settings'];
+const pages = Object.fromEntries(Object.entries(await placesOf(workshop)).filter(([name]) => WITH_WORDS.includes(name)));
 for (const [size, hand] of [['laptop', 'mouse'], ['phone', 'touch'], ['laptop', 'keys']]) await stretch(`${size} ${hand}: help beside each word`, () => everyPage(size, hand));
 await stretch('the pad', pad);
 await workshop.close();
 await browser.close();
 finish();
-
-async function places() {
-  const { recipes } = await workshop.get('/api/recipes');
-  const { pours } = await workshop.get('/api/pours');
-  const { sessions } = await workshop.get('/api/sessions');
-  const proven = recipes.find((r) => r.state === 'proven');
-  return {
-    today: '/', light: '/light', session: `/sessions/${sessions.find((s) => !s.open).id}`, recipe: `/recipes/${proven.id}`, proof: `/recipes/${proven.id}/proof`,
-    describe: '/recipes/new', revise: `/recipes/${proven.id}/revise`, pour: `/pours/${pours[0].id}`, 'pour-new': `/pours/new?recipe=${proven.id}`,
-    'container-new': '/shelf/containers/new', 'series-new': '/shelf/series/new', wax: '/shelf/materials/std-wax-soy', scents: '/shelf?of=fragrance', settings: '/settings',
-  };
-}
 
 /** In the page: the words it names in titles, labels, names of values and stories, and those it helps with. */
 function namesAndHelps(list) {
@@ -65,7 +55,7 @@ async function everyPage(size, hand) {
     const without = named.filter((w) => !helped.includes(w));
     check(`${v.name} ${name}: every word named has help`, without.length === 0, without.join(', '));
     check(`${v.name} ${name}: each once`, new Set(helped).size === helped.length, helped.join(', '));
-    if (name !== 'scents') check(`${v.name} ${name}: there is help`, helped.length > 0);
+    if (name !== 'shelf-fragrance') check(`${v.name} ${name}: there is help`, helped.length > 0);
     // by keyboard a few: it walks there
     for (const word of hand === 'keys' ? helped.slice(0, 2) : helped) await opens(v, name, word);
     if (hand === 'mouse') await v.inspectBoth(`${name} with help`);
