@@ -12,6 +12,7 @@ const pages = Object.fromEntries(Object.entries(await placesOf(workshop)).filter
 for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: loading`, () => held(size));
   await stretch(`${size}: an answer that comes late`, () => late(size));
+  await stretch(`${size}: one of several has come`, () => partly(size));
   await stretch(`${size}: a fault of the server`, () => faulty(size));
   await stretch(`${size}: not there`, () => missing(size));
 }
@@ -58,6 +59,27 @@ async function late(size) {
     const box = document.activeElement.getBoundingClientRect();
     return document.activeElement !== document.body && box.bottom > 0 && box.top < innerHeight;
   }));
+  await page.context().close();
+}
+
+/** Sizes side by side while the first is drawn and the others still burn. */
+async function partly(size) {
+  const v = await visit(browser, size);
+  const { page } = v;
+  const waiting = [];
+  let first = null;
+  await page.context().route(/\/forecast\b/, (route) => {
+    const wick = new URL(route.request().url()).searchParams.get('wick');
+    first ??= wick;
+    return wick === first ? route.continue() : waiting.push(route);
+  });
+  await page.goto(workshop.url + pages['recipe-proven']);
+  await page.locator('#side-by-side .jar').first().waitFor();
+  check(`${size}: the others say that they are still burning`, (await page.locator('#side-by-side .jars-wait').count()) === 2);
+  await page.locator('#side-by-side').scrollIntoViewIfNeeded();
+  await v.inspectBoth('one of three sizes has come');
+  await v.view('22-partly');
+  await Promise.all(waiting.map((r) => r.abort().catch(() => undefined)));
   await page.context().close();
 }
 
