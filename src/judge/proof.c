@@ -126,6 +126,22 @@ static bool read_late(const ep_work *w, const ep_burn_facts *f, ep_seen last)
     return ep_seen_any(last) && last.minute >= late_min - 1e-9;
 }
 
+// J19: the ring of a session put out early, after one that ended wall to wall, would have melted
+static bool ring_of_short_session(const ep_work *w, const ep_candle_facts *c,
+                                  const ep_burn_facts *f, ep_seen ring)
+{
+    return ring.minute < ep_late_minute(w, f) - 1e-9 && c->pool == EP_POOL_FULL;
+}
+
+static void take_ring(const ep_work *w, const ep_candle_facts *c, const ep_burn_facts *f,
+                      ep_reading_kind kind, ep_seen *kept)
+{
+    const ep_seen ring = f->last[kind];
+    if (ep_seen_any(ring) && !ring_of_short_session(w, c, f, ring)) {
+        *kept = ring;
+    }
+}
+
 void ep_proof_session(const ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
 {
     for (int q = 0; q < EP_HOT_COUNT_ && f->last_quarter && !f->excuse; q++) {
@@ -144,12 +160,8 @@ void ep_proof_session(const ep_work *w, ep_candle_facts *c, const ep_burn_facts 
     c->quarter_wall = c->quarter_wall || wall;
     c->quarter_soot = c->quarter_soot || ep_seen_any(f->high[EP_READ_SOOT]) ||
                       ep_seen_any(f->high[EP_READ_SMOKE]);
-    if (ep_seen_any(f->last[EP_READ_HANGUP_THICK])) {
-        c->hang_thick = f->last[EP_READ_HANGUP_THICK];
-    }
-    if (ep_seen_any(f->last[EP_READ_HANGUP_SHARE])) {
-        c->hang_share = f->last[EP_READ_HANGUP_SHARE];
-    }
+    take_ring(w, c, f, EP_READ_HANGUP_THICK, &c->hang_thick);
+    take_ring(w, c, f, EP_READ_HANGUP_SHARE, &c->hang_share);
 }
 
 static bool quarter_complete(const ep_candle_facts *c)

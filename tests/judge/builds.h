@@ -101,6 +101,32 @@ static void late_hang_up(bench *b)
     }
 }
 
+// the last of the wax burns for an hour only: too short for the pool to get to the wall
+static void ring_of_the_last_hour(bench *b)
+{
+    three_calm(b);
+    for (int candle = 0; candle < 3; candle++) {
+        bench_find_burn(b, candle, 10)->lit_min = 60.0;
+        bench_set(b, candle, 10, EP_READ_POOL_NARROW, NONE);
+        bench_set(b, candle, 10, EP_READ_POOL_WIDE, NONE);
+        bench_read(b, candle, 10, 58.0, EP_READ_POOL_NARROW, 60.0);
+        bench_read(b, candle, 10, 58.0, EP_READ_HANGUP_THICK, 7.5);
+        bench_read(b, candle, 10, 58.0, EP_READ_HANGUP_SHARE, 100.0);
+    }
+}
+
+// the same after sessions that ended with a ring too
+static void ring_of_the_last_hours(bench *b)
+{
+    ring_of_the_last_hour(b);
+    for (int candle = 0; candle < 3; candle++) {
+        for (int session = 8; session <= 9; session++) {
+            bench_set(b, candle, session, EP_READ_POOL_NARROW, 69.0);
+            bench_set(b, candle, session, EP_READ_POOL_WIDE, 71.0);
+        }
+    }
+}
+
 static void carbon_and_short(bench *b)
 {
     bench_calm(b, 4);
