@@ -142,6 +142,8 @@ static ep_status work_out(ep_app *app, ep_study *s, const ep_kept_key *key, bool
 {
     ep_belief_opts o = {.seed = (uint64_t)key->seed,
                         .draws = EP_STUDY_DRAWS,
+                        .ways = s->target_block >= 0 ? EP_ODDS_WAYS : 1,
+                        .ways_of = s->target_block,
                         .tried = thorough ? 400 : 0,
                         .temper = thorough ? 64 : 0};
     ep_look *found[EP_STUDY_WICKS] = {0};

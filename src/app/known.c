@@ -42,11 +42,12 @@ static ep_status of_tables(const ep_foresight *f, int size, int members, int see
                            unsigned char *kinds, ep_wick_odds *out, ep_err *err)
 {
     ep_burn_case c;
-    ep_shift *shift = malloc((size_t)members * sizeof *shift);
+    const int ways = ep_odds_ways(members);
+    ep_shift *shift = malloc((size_t)(members * ways) * sizeof *shift);
     ep_status s = shift ? ep_foresight_case(f, size, &c, err)
                         : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
-    for (int m = 0; m < members && s == EP_OK; m++) {
-        shift[m] = ep_shift_prior((uint64_t)seed, m);
+    for (int m = 0; m < members * ways && s == EP_OK; m++) {
+        shift[m] = ep_shift_prior((uint64_t)seed, m / ways, m % ways);
         shift[m].size_x = ep_foresight_size_x(f, size);
     }
     if (s == EP_OK) {
@@ -101,7 +102,7 @@ ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int
     ep_status status = EP_OK;
     for (int i = 0; i < n && status == EP_OK; i++) {
         status = ep_odds_known(app, f, s, i, members, seed, column, &odds[i], err);
-        for (int m = 0; m < members && kinds && status == EP_OK; m++) {
+        for (int m = 0; m < odds[i].judged && kinds && status == EP_OK; m++) {
             kinds[m * n + i] = column[m];
         }
     }

@@ -300,24 +300,36 @@ void ep_study_free(ep_study *s)
 
 // --- odds from draws ---
 
+// the misfit of a draw in one of the ways it may be read
+static ep_shift drawn_shift(const ep_study *s, int draw, int member, int way, int seed)
+{
+    const ep_belief *b = s->belief;
+    // a recipe without burns of its own: as far off as the others of the book may have been
+    ep_shift shift = ep_shift_prior((uint64_t)seed, member, way);
+    const double *v = b->draw + (size_t)draw * (size_t)b->n_unknowns;
+    if (s->target_block >= 0) {
+        const int at = ep_model_block_at(&s->model, s->target_block);
+        memcpy(shift.bias, way > 0 ? ep_belief_way(b, draw, way) : v + at, sizeof shift.bias);
+    }
+    shift.misfit = ep_model_misfit(&s->model, v);
+    return shift;
+}
+
 static void fill_draws(const ep_study *s, ep_model_run *target, double x, int members, int seed,
                        ep_factors *factors, ep_shift *shift)
 {
     const ep_belief *b = s->belief;
+    const int ways = ep_odds_ways(members);
     for (int m = 0; m < members; m++) {
         const int draw = m % b->n_draws;
         const double *v = b->draw + (size_t)draw * (size_t)b->n_unknowns;
         ep_rng r = ep_rng_make((uint64_t)seed, 5000 + (uint64_t)m);
         const double scatter = ep_model_scatter(&s->model, v) * ep_rng_normal(&r);
         factors[m] = ep_study_factors(s, target, v, scatter, &r);
-        // a recipe without burns of its own: as far off as the others of the book may have been
-        shift[m] = ep_shift_prior((uint64_t)seed, m);
-        if (s->target_block >= 0) {
-            const int at = ep_model_block_at(&s->model, s->target_block);
-            memcpy(shift[m].bias, v + at, sizeof shift[m].bias);
+        for (int w = 0; w < ways; w++) {
+            shift[m * ways + w] = drawn_shift(s, draw, m, w, seed);
+            shift[m * ways + w].size_x = x;
         }
-        shift[m].misfit = ep_model_misfit(&s->model, v);
-        shift[m].size_x = x;
     }
 }
 
@@ -326,7 +338,7 @@ ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int member
 {
     ep_model_run target = s->target;
     ep_factors *factors = malloc((size_t)members * sizeof *factors);
-    ep_shift *shift = malloc((size_t)members * sizeof *shift);
+    ep_shift *shift = malloc((size_t)(members * ep_odds_ways(members)) * sizeof *shift);
     ep_status status = factors && shift ? ep_foresight_case(f, size, &target.burn, err)
                                         : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
     if (status == EP_OK) {

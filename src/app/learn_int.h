@@ -80,7 +80,8 @@ ep_status ep_study_aim(ep_app *app, ep_study *s, const ep_foresight *f, ep_err *
 ep_factors ep_study_factors(const ep_study *s, const ep_model_run *r, const double *x,
                             double log_scatter, ep_rng *rng);
 
-/// Odds of one size worked out from what is believed. kinds: `members` verdict kinds.
+/// Odds of one size worked out from what is believed. kinds: room for EP_MAX_MEMBERS verdict kinds,
+/// out->judged of them written.
 ep_status ep_study_odds(ep_study *s, const ep_foresight *f, int size, int members, int seed,
                         unsigned char *kinds, ep_wick_odds *out, ep_err *err);
 /// Gather, and believe when anything was burned.
@@ -89,10 +90,11 @@ ep_status ep_study_known(ep_app *app, const ep_foresight *f, int seed, ep_study 
 /// stored under that. Odds must be known before.
 void ep_foresight_rests_on(ep_foresight *f, const ep_study *s);
 /// Odds of one size: found when kept, else worked out and kept; from what the study believes, from
-/// the tables when it holds no burns. kinds: NULL or `members` verdict kinds.
+/// the tables when it holds no burns. kinds: as
+/// ep_study_odds, or NULL.
 ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int size, int members,
                         int seed, unsigned char *kinds, ep_wick_odds *out, ep_err *err);
-/// Of every size; odds holds EP_MAX_SIZES; kinds NULL or members x n_sizes.
+/// Of every size; odds holds EP_MAX_SIZES; kinds NULL or judged x n_sizes.
 ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,
                             unsigned char *kinds, ep_wick_odds *odds, ep_err *err);
 
@@ -122,8 +124,7 @@ json_t *ep_shape_study(const ep_study *s);
 json_t *ep_shape_doubts(const ep_study *s);
 
 /// The plan, before the first pour as after: fields of docs/api.md Plan.
-/// odds: of every size; kinds: members x n_sizes; each: candles of each size, 0 = as the plan
-/// finds.
+/// odds: of every size; kinds: judged x n_sizes; each: candles of each size, 0 = as the plan finds.
 ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
-                        const ep_wick_odds *odds, const unsigned char *kinds, int members, int each,
-                        json_t *out, ep_err *err);
+                        const ep_wick_odds *odds, const unsigned char *kinds, int each, json_t *out,
+                        ep_err *err);

@@ -107,8 +107,8 @@ static int sessions_of(const ep_study *s)
 }
 
 ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
-                        const ep_wick_odds *odds, const unsigned char *kinds, int members, int each,
-                        json_t *out, ep_err *err)
+                        const ep_wick_odds *odds, const unsigned char *kinds, int each, json_t *out,
+                        ep_err *err)
 {
     ep_next_size size[EP_MAX_SIZES];
     const char *name[EP_MAX_SIZES];
@@ -124,7 +124,8 @@ ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
     }
     ep_next_in in = {.n = f->series.n_sizes,
                      .size = size,
-                     .members = members,
+                     .members = odds[0].judged,
+                     .burned = odds[0].members,
                      .kind = kinds,
                      .each = each,
                      .need = (int)f->limit[EP_LIMIT_MIN_CANDLES].value,

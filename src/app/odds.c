@@ -5,7 +5,7 @@
 #include "app/foresee_int.h"
 #include "app/learn_int.h"
 
-// *study is owned by the caller also when something went wrong; kinds: NULL or members x n_sizes
+// *study is owned by the caller also when something went wrong; kinds: as ep_odds_known_all
 static ep_status odds_as_known(ep_app *app, const ep_foresight *f, int members, int seed,
                                ep_wick_odds *odds, unsigned char *kinds, ep_study **study,
                                ep_err *err)
@@ -55,14 +55,14 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     ep_status s = ep_foresight_load(app, in, &f, err);
     const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
-    unsigned char *kinds = calloc((size_t)members, EP_MAX_SIZES);
+    unsigned char *kinds = calloc(EP_MAX_MEMBERS, EP_MAX_SIZES);
     s = s == EP_OK && !(odds && kinds) ? EP_E_MEMORY : s;
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, kinds, &study, err) : s;
     json_t *answer = json_object();
     if (s == EP_OK) {
         ep_shape_foreseen_head(answer, &f, members, seed);
         const int each = ep_in_int(in, "candles_each", 0);
-        s = ep_next_shape(app, &f, study, odds, kinds, members, each, answer, err);
+        s = ep_next_shape(app, &f, study, odds, kinds, each, answer, err);
         ep_out_new(answer, "learned", ep_shape_study(study));
         ep_out_new(answer, "doubts", ep_shape_doubts(study));
         ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));

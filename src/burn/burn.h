@@ -218,3 +218,5 @@ typedef struct ep_trace {
 /// EP_E_ARG from the case check, EP_E_MEMORY, EP_E_DIVERGED when a number stops being finite.
 ep_status ep_burn_run(const ep_burn_case *c, ep_trace **out, ep_err *err);
 void ep_trace_destroy(ep_trace *t);
+/// Another trace like it, without pictures. Owned by the caller. EP_E_MEMORY.
+ep_status ep_trace_copy(const ep_trace *t, ep_trace **out);

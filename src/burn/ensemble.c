@@ -198,6 +198,39 @@ void ep_ensemble_destroy(ep_ensemble *e)
     }
 }
 
+// the copies after the first of every candle; those made so far when memory runs out
+static ep_status copy_all(const ep_ensemble *e, int copies, ep_trace **trace)
+{
+    for (int i = 0; i < e->members * copies; i++) {
+        if (i % copies != 0 && ep_trace_copy(e->trace[i / copies], &trace[i]) != EP_OK) {
+            return EP_E_MEMORY;
+        }
+    }
+    return EP_OK;
+}
+
+ep_status ep_ensemble_copy(ep_ensemble *e, int copies, ep_err *err)
+{
+    assert(copies >= 1 && e->copies <= 1 && e->members * copies <= EP_MAX_MEMBERS);
+    ep_trace *trace[EP_MAX_MEMBERS] = {0};
+    if (copy_all(e, copies, trace) != EP_OK) {
+        for (int i = 0; i < EP_MAX_MEMBERS; i++) {
+            ep_trace_destroy(trace[i]);
+        }
+        return ep_err_set(err, EP_E_MEMORY, "members", "members: %d need more memory than there is",
+                          e->members);
+    }
+    for (int m = e->members - 1; m >= 0; m--) {
+        for (int k = copies - 1; k >= 0; k--) {
+            e->trace[m * copies + k] = k > 0 ? trace[m * copies + k] : e->trace[m];
+            e->factors[m * copies + k] = e->factors[m];
+        }
+    }
+    e->members *= copies;
+    e->copies = copies;
+    return EP_OK;
+}
+
 static int by_value(const void *a, const void *b)
 {
     double x = *(const double *)a, y = *(const double *)b;

@@ -17,6 +17,7 @@ typedef struct ep_ensemble_opts {
 
 typedef struct ep_ensemble {
     int members;
+    int copies;  ///< traces in a row of one candle burned (ep_ensemble_copy); 0 and 1 = as burned
     ep_trace *trace[EP_MAX_MEMBERS];  ///< owned; no frames
     ep_factors factors[EP_MAX_MEMBERS];
 } ep_ensemble;
@@ -41,6 +42,10 @@ ep_status ep_ensemble_run_with(const ep_burn_case *base, const ep_ensemble_opts 
 ep_status ep_ensemble_run(const ep_burn_case *base, const ep_ensemble_opts *opts, ep_ensemble **out,
                           ep_err *err);
 void ep_ensemble_destroy(ep_ensemble *e);
+
+/// Every candle `copies` times in a row, so that each copy may be changed by itself: candle m stands
+/// at m x copies. members x copies is at most EP_MAX_MEMBERS. EP_E_MEMORY, the ensemble as it was.
+ep_status ep_ensemble_copy(ep_ensemble *e, int copies, ep_err *err);
 
 /// Quantile of n numbers by linear interpolation between order statistics (Hyndman & Fan 1996,
 /// type 7); NaN values are left out; NaN when none is left. Sorts `x` in place, NaN last, so that

@@ -1,6 +1,7 @@
 // Storage of a trace: samples grow, frames are copied from the field.
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "burn/jar_int.h"
 
@@ -41,6 +42,27 @@ void ep_trace_destroy(ep_trace *t)
     }
     free(t->sample);
     free(t);
+}
+
+ep_status ep_trace_copy(const ep_trace *t, ep_trace **out)
+{
+    ep_trace *c = malloc(sizeof *c);
+    ep_sample *sample = malloc((size_t)(t->n_samples + 1) * sizeof *sample);
+    if (!c || !sample) {
+        free(c);
+        free(sample);
+        return EP_E_MEMORY;
+    }
+    if (t->n_samples > 0) {
+        memcpy(sample, t->sample, (size_t)t->n_samples * sizeof *sample);
+    }
+    *c = *t;
+    c->sample = sample;
+    c->cap_samples = t->n_samples + 1;
+    c->n_frames = 0;
+    memset(c->frame, 0, sizeof c->frame);
+    *out = c;
+    return EP_OK;
 }
 
 ep_status ep_trace_add(ep_trace *t, const ep_sample *s)

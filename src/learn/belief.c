@@ -9,6 +9,7 @@
 #include "base/rng.h"
 #include "learn/lines.h"
 #include "learn/lower.h"
+#include "learn/ways.h"
 
 const char *ep_belief_how_text(ep_belief_how how)
 {
@@ -97,6 +98,20 @@ static const double *known_prediction(const drawing *d, const double *x)
     return NULL;
 }
 
+// the misfits beside a draw's own
+static void fill_ways(drawing *d, ep_belief *b, int draw, const double *x, const double *f,
+                      uint64_t seed)
+{
+    const int inner = b->n_unknowns - b->n_outer;
+    const int at = b->n_ways > 1 ? ep_model_block_at(d->s->m, d->s->opts->ways_of) - b->n_outer : 0;
+    double z[4096];
+    for (int w = 1; w < b->n_ways; w++) {
+        ep_way_normals(seed, draw, w, z, inner < 4096 ? inner : 4096);
+        ep_model_inner(d->s->m, x, f, d->s->l.slope, d->inner, z);
+        memcpy(ep_belief_way(b, draw, w), d->inner + at, EP_BIAS_COUNT * sizeof *d->inner);
+    }
+}
+
 // the lower unknowns of each outer draw, from what the engine said there
 static void fill_inner(drawing *d, ep_belief *b, const double *outer_draws, uint64_t seed)
 {
@@ -113,6 +128,7 @@ static void fill_inner(drawing *d, ep_belief *b, const double *outer_draws, uint
         memcpy(row, x, (size_t)b->n_outer * sizeof *row);
         assert(f);
         ep_model_inner(d->s->m, x, f, d->s->l.slope, row + b->n_outer, z);
+        fill_ways(d, b, i, x, f, seed);
     }
 }
 
@@ -224,13 +240,15 @@ static void disagreements(const search *s, ep_belief *b, const double *X)
     free(row);
 }
 
-static void bell(const search *s, const ep_belief_opts *o, ep_belief *b, const double *X)
+static ep_status bell(const search *s, const ep_belief_opts *o, ep_belief *b, const double *X)
 {
     laplace_draws(b, X, o->seed);
     memcpy(b->mean, b->mode, (size_t)s->l.outer * sizeof *b->mean);
     for (int i = 0; i < s->l.outer; i++) {
         b->sd[i] = sd_of(X, s->l.unknowns, i);
     }
+    return b->n_ways > 1 ? ep_ways_bell(b, X, ep_model_block_at(s->m, o->ways_of), o->seed)
+                         : EP_OK;
 }
 
 static ep_status from_lines(search *s, const ep_belief_opts *o, ep_belief *b)
@@ -250,7 +268,7 @@ static ep_status from_lines(search *s, const ep_belief_opts *o, ep_belief *b)
         status = o->tried > 0 ? draw_outer(s, o, b, X) : EP_OK;
     }
     if (status == EP_OK && b->how == EP_BELIEF_LAPLACE) {
-        bell(s, o, b, X);
+        status = bell(s, o, b, X);
     }
     free(X);
     return status;
@@ -305,6 +323,9 @@ static void prior_only(ep_belief *b, uint64_t seed)
         for (int k = 0; k < b->n_unknowns; k++) {
             b->draw[(size_t)i * (size_t)b->n_unknowns + (size_t)k] = ep_rng_normal(&r);
         }
+        for (int w = 1; w < b->n_ways; w++) {
+            ep_way_normals(seed, i, w, ep_belief_way(b, i, w), EP_BIAS_COUNT);
+        }
     }
     for (int k = 0; k < b->n_outer; k++) {
         b->sd[k] = 1.0;
@@ -318,11 +339,12 @@ ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_beli
                           ep_err *err)
 {
     ep_status status = ep_range_check(opts->draws, 16, 512, EP_U_NONE, "draws", err);
+    status = status == EP_OK ? ep_range_check(opts->ways, 0, 16, EP_U_NONE, "ways", err) : status;
     if (status != EP_OK) {
         return status;
     }
     ep_belief *b = NULL;
-    status = ep_belief_make(m, opts->draws, &b);
+    status = ep_belief_make(m, opts->draws, opts->ways, &b);
     search s = {.m = m, .opts = opts};
     if (status == EP_OK && b->n_data > 0) {
         status = learn(&s, opts, b);

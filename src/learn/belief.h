@@ -24,6 +24,8 @@ const char *ep_belief_how_text(ep_belief_how how);
 typedef struct ep_belief_opts {
     uint64_t seed;
     int draws;      ///< kept, 16..512
+    int ways;       ///< misfits of block `ways_of` beside each draw's materials, 1..16; 0 = 1
+    int ways_of;    ///< block, 0..n_blocks-1; not used when ways are 1
     int tried;      ///< importance draws, each one engine run per wick; 0 = none
     int temper;     ///< particles of the fallback, each some 20 engine runs; 0 = no fallback
     int max_steps;  ///< of the mode, before and after the widths are set; 0 = 30
@@ -37,6 +39,9 @@ typedef struct ep_belief {
     double *mode;       ///< n_unknowns
     double *mean, *sd;  ///< n_outer, in prior sd; of the draws, or of the bell shape
     double *draw;       ///< n_draws x n_unknowns, equally weighted
+    int n_ways;
+    double *way;  ///< n_draws x (n_ways - 1) x EP_BIAS_COUNT: with the materials of a draw, other
+                  ///< misfits of one block as likely as the draw's own
     double *fit;        ///< prediction of each datum at the mode, misfit and candle included
     double *disagree;   ///< of each datum, in sd: how badly the rest predicts it
     ep_belief_how how;
@@ -51,12 +56,14 @@ typedef struct ep_belief {
 ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_belief **out,
                           ep_err *err);
 void ep_belief_destroy(ep_belief *b);
+/// Misfit unknowns of the block beside a draw's materials: way 1..n_ways-1; the draw's own is way 0.
+double *ep_belief_way(const ep_belief *b, int draw, int way);
 /// Room for a belief of a model, all zero. Owned by the caller. EP_E_MEMORY.
-ep_status ep_belief_make(const ep_model *m, int draws, ep_belief **out);
+ep_status ep_belief_make(const ep_model *m, int draws, int ways, ep_belief **out);
 
 /// The whole belief as bytes, and back for the same model. Raise EP_BELIEF_METHOD with every change
 /// that moves beliefs from the same readings: kept ones are then no longer taken.
-#define EP_BELIEF_METHOD 3
+#define EP_BELIEF_METHOD 4
 ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len);
 /// EP_E_PARSE when the bytes are not a belief of this model.
 ep_status ep_belief_read(const unsigned char *bytes, size_t len, const ep_model *m,

@@ -5,9 +5,9 @@
 
 #include "base/rng.h"
 
-ep_shift ep_shift_prior(uint64_t seed, int member)
+ep_shift ep_shift_prior(uint64_t seed, int member, int way)
 {
-    ep_rng r = ep_rng_make(seed, 6000 + (uint64_t)member);
+    ep_rng r = ep_rng_make(seed, 30000 + 16 * (uint64_t)member + (uint64_t)way);
     ep_shift s = {.misfit = ep_misfit_at(ep_rng_normal(&r))};
     for (int i = 0; i < EP_BIAS_COUNT; i++) {
         s.bias[i] = ep_rng_normal(&r);

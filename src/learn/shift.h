@@ -13,9 +13,9 @@ typedef struct ep_shift {
     double size_x;               ///< of the wick simulated
 } ep_shift;
 
-/// A misfit as likely as any before a reading: all unknowns from their priors, the same for member
-/// m under one seed whatever the recipe. size_x is left 0.
-ep_shift ep_shift_prior(uint64_t seed, int member);
+/// A misfit as likely as any before a reading: all unknowns from their priors, the same for a way
+/// (0..15) of member m under one seed whatever the recipe. size_x is left 0.
+ep_shift ep_shift_prior(uint64_t seed, int member, int way);
 
 /// Pool, depth, flame, wall, exposed wick, soot margin, carbon head and burned mass of every sample
 /// and session, kept within what is possible (a pool is no wider than the jar). Temperatures rise

@@ -68,7 +68,9 @@ static double any_right(const ep_next_in *in, double *most_likely)
         found += one;
     }
     *most_likely = in->kind ? (double)found / in->members : most;
-    return in->kind ? fmin((found + 3.0) / in->members, 1.0) : most;
+    // several readings of one candle burned are no more candles
+    const int burned = in->burned > 0 ? in->burned : in->members;
+    return in->kind ? fmin((double)found / in->members + 3.0 / burned, 1.0) : most;
 }
 
 // what is neither right nor too small nor too hot: smoke, flicker, a flame that drowns

@@ -45,7 +45,8 @@ typedef struct ep_next_size {
 typedef struct ep_next_in {
     int n;
     const ep_next_size *size;  ///< in order of feed
-    int members;
+    int members;                  ///< draws
+    int burned;                   ///< candles behind them, fewer when each was read in several ways; 0 = as many
     const unsigned char *kind;    ///< members x n, verdict kind of each draw; NULL = no draws
     int need;                     ///< candles a proof asks for (limit min_candles)
     int each;                     ///< candles of each size poured, as the maker asks; 0 = N5

@@ -12,6 +12,17 @@ static ep_band band_of(double *x, int n)
     return (ep_band){ep_quantile(x, n, 0.05), ep_quantile(x, n, 0.50), ep_quantile(x, n, 0.95)};
 }
 
+int ep_odds_ways(int members)
+{
+    const int most = EP_MAX_MEMBERS / members;
+    return most < 1 ? 1 : (most < EP_ODDS_WAYS ? most : EP_ODDS_WAYS);
+}
+
+static int copies_of(const ep_ensemble *e)
+{
+    return e->copies > 1 ? e->copies : 1;
+}
+
 typedef double (*session_value)(const ep_session_sum *s);
 
 static double get_rate(const ep_session_sum *s)
@@ -86,6 +97,7 @@ static void life_bands(const ep_ensemble *e, ep_wick_odds *o)
     double rate[EP_MAX_MEMBERS], wall[EP_MAX_MEMBERS], flame[EP_MAX_MEMBERS];
     double total[EP_MAX_MEMBERS], stop[EP_MAX_MEMBERS], sessions[EP_MAX_MEMBERS];
     double burn[EP_MAX_MEMBERS];
+    const int copies = copies_of(e);
     for (int m = 0; m < e->members; m++) {
         const ep_trace *t = e->trace[m];
         double burned_kg = t->fill_kg - t->left_kg;
@@ -95,17 +107,20 @@ static void life_bands(const ep_ensemble *e, ep_wick_odds *o)
         total[m] = t->burn_total_s;
         stop[m] = t->burn_to_stop_s;
         sessions[m] = t->n_sessions;
-        burn[m] = ep_claim_burn_s(t);
     }
     o->rate_kg_s = band_of(rate, e->members);
     o->wall_max_C = band_of(wall, e->members);
     o->flame_max_m = band_of(flame, e->members);
     o->burn_total_s = band_of(total, e->members);
     o->burn_to_stop_s = band_of(stop, e->members);
-    o->claim = ep_claim_of(burn, e->members);
-    for (int m = 0; m < e->members; m++) {
-        o->claim.unfinished += isnan(e->trace[m]->burn_to_stop_s);
+    // candles burned, each once: copies of one are no candles more to stand for a label
+    int unfinished = 0;
+    for (int m = 0; m < e->members; m += copies) {
+        burn[m / copies] = ep_claim_burn_s(e->trace[m]);
+        unfinished += isnan(e->trace[m]->burn_to_stop_s);
     }
+    o->claim = ep_claim_of(burn, e->members / copies);
+    o->claim.unfinished = unfinished;
     o->sessions_p50 = ep_quantile(sessions, e->members, 0.5);
 }
 
@@ -159,7 +174,7 @@ static ep_status judge_members(const ep_burn_case *c, const ep_ensemble *e, cons
 ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit *limits,
                      unsigned char *kinds, ep_wick_odds *out, ep_err *err)
 {
-    ep_wick_odds o = {.members = e->members};
+    ep_wick_odds o = {.members = e->members / copies_of(e), .judged = e->members};
     count_sessions(e, &o);
     session_bands(e, &o);
     life_bands(e, &o);
@@ -186,10 +201,13 @@ ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *o
     if (s != EP_OK) {
         return s;
     }
-    for (int m = 0; m < e->members && draws && draws->shift; m++) {
-        ep_shift_trace(e->trace[m], &draws->shift[m], c->ambient_C);
+    if (draws && draws->shift) {
+        s = ep_ensemble_copy(e, ep_odds_ways(e->members), err);
+        for (int m = 0; m < e->members && s == EP_OK; m++) {
+            ep_shift_trace(e->trace[m], &draws->shift[m], c->ambient_C);
+        }
     }
-    s = ep_odds_of(c, e, limits, kinds, out, err);
+    s = s == EP_OK ? ep_odds_of(c, e, limits, kinds, out, err) : s;
     ep_ensemble_destroy(e);
     return s;
 }

@@ -1,4 +1,4 @@
-// The odds of a wick as bytes, with the verdict of every member.
+// The odds of a wick as bytes, with every verdict behind them.
 #include <string.h>
 
 #include "base/pack.h"
@@ -48,10 +48,11 @@ ep_status ep_odds_write(const ep_wick_odds *odds, const unsigned char *kinds, un
     unsigned char kind[EP_MAX_MEMBERS];
     ep_pack p = ep_pack_writer();
     ep_pack_int(&p, &copy.members);
+    ep_pack_int(&p, &copy.judged);
     ep_pack_int(&p, &copy.n_sessions);
     walk(&p, &copy);
-    memcpy(kind, kinds, (size_t)copy.members);
-    ep_pack_bytes(&p, kind, (size_t)copy.members);
+    memcpy(kind, kinds, (size_t)copy.judged);
+    ep_pack_bytes(&p, kind, (size_t)copy.judged);
     return ep_pack_take(&p, bytes, len);
 }
 
@@ -62,19 +63,20 @@ ep_status ep_odds_read(const unsigned char *bytes, size_t len, int members, ep_w
     unsigned char kind[EP_MAX_MEMBERS];
     ep_pack p = ep_pack_reader(bytes, len);
     ep_pack_int(&p, &o.members);
+    ep_pack_int(&p, &o.judged);
     ep_pack_int(&p, &o.n_sessions);
-    if (p.bad || o.members != members || members < 1 || members > EP_MAX_MEMBERS ||
-        o.n_sessions < 0 || o.n_sessions > EP_ODDS_SESSIONS) {
+    if (p.bad || o.members != members || members < 1 || o.judged < members ||
+        o.judged > EP_MAX_MEMBERS || o.n_sessions < 0 || o.n_sessions > EP_ODDS_SESSIONS) {
         return EP_E_PARSE;
     }
     walk(&p, &o);
-    ep_pack_bytes(&p, kind, (size_t)members);
+    ep_pack_bytes(&p, kind, (size_t)o.judged);
     if (!ep_pack_done(&p)) {
         return EP_E_PARSE;
     }
     *odds = o;
     if (kinds) {
-        memcpy(kinds, kind, (size_t)members);
+        memcpy(kinds, kind, (size_t)o.judged);
     }
     return EP_OK;
 }

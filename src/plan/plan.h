@@ -37,10 +37,16 @@ double ep_claim_burn_s(const ep_trace *t);
 
 enum { EP_ODDS_SESSIONS = 24 };
 
-/// Odds of one wick over the members of an ensemble. Shares 0..1 over all members.
+/// Ways in which one simulated candle may be read, each with an error of the engine of its own; a
+/// burn costs far more than another reading of it. As many as EP_MAX_MEMBERS leaves room for.
+enum { EP_ODDS_WAYS = 8 };
+int ep_odds_ways(int members);  ///< 1..EP_ODDS_WAYS
+
+/// Odds of one wick over the members of an ensemble. Shares 0..1 over all that were judged.
 typedef struct ep_wick_odds {
-    int members;
-    double verdict[EP_VERDICT_COUNT_];         ///< share of members judged so
+    int members;                               ///< candles burned on the computer
+    int judged;                                ///< members, or members x ways
+    double verdict[EP_VERDICT_COUNT_];         ///< share judged so
     double wall_by_session[EP_ODDS_SESSIONS];  ///< pool at the wall by session 1, 2, ...
     int n_sessions;  ///< sessions of the longest member, at most EP_ODDS_SESSIONS
     double hot;      ///< a stop-now finding or a hot limit passed at any time
@@ -58,16 +64,15 @@ typedef struct ep_wick_odds {
 ep_status ep_odds_compute(const ep_burn_case *c, const ep_ensemble_opts *opts,
                           const ep_limit *limits, ep_wick_odds *out, ep_err *err);
 
-/// Draws of what is believed after burns: one row per member. `shift` may be NULL; else its size_x
-/// is that of the wick computed.
+/// Draws of what is believed. Their size_x is that of the wick computed.
 typedef struct ep_odds_draws {
-    const ep_factors *factors;     ///< opts->members of them
-    const struct ep_shift *shift;  ///< the engine's misfit, as many
+    const ep_factors *factors;     ///< opts->members of them; NULL = from the tables' ranges
+    const struct ep_shift *shift;  ///< the engine's misfit: ep_odds_ways of each member in a row;
+                                   ///< NULL = none, and every member is judged once
 } ep_odds_draws;
 
 /// The same from draws in place of the tables' ranges (draws NULL = ep_odds_compute).
-/// @param kinds  NULL, or room for the verdict kind of each member; a member with a hot limit
-/// passed
+/// @param kinds  NULL, or room for the verdict kind of each one judged; one with a hot limit passed
 ///               counts as too big
 ep_status ep_odds_compute_drawn(const ep_burn_case *c, const ep_ensemble_opts *opts,
                                 const ep_limit *limits, const ep_odds_draws *draws,
@@ -80,9 +85,9 @@ ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit
 
 /// Raise with every change that moves odds of the same draws under the same engine: kept ones are
 /// then no longer taken.
-#define EP_ODDS_METHOD 2
-/// Odds and the verdict kind of each of their members as bytes (free), and back, bit for bit.
-/// kinds: odds->members of them; reading, it may be NULL. EP_E_PARSE when the bytes are not odds of
+#define EP_ODDS_METHOD 3
+/// Odds and the verdict kind of each one judged as bytes (free), and back, bit for bit.
+/// kinds: odds->judged of them, at most EP_MAX_MEMBERS; reading, it may be NULL. EP_E_PARSE when the bytes are not odds of
 /// so many members.
 ep_status ep_odds_write(const ep_wick_odds *odds, const unsigned char *kinds, unsigned char **bytes,
                         size_t *len);

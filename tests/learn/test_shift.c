@@ -12,7 +12,7 @@ static void test_prior_is_standard_normal_and_the_same_again(void **state)
     (void)state;
     double sum = 0.0, square = 0.0, width = 0.0, width2 = 0.0;
     for (int m = 0; m < MEMBERS; m++) {
-        const ep_shift s = ep_shift_prior(3, m), again = ep_shift_prior(3, m);
+        const ep_shift s = ep_shift_prior(3, m, 0), again = ep_shift_prior(3, m, 0);
         assert_memory_equal(&s, &again, sizeof s);
         for (int i = 0; i < EP_BIAS_COUNT; i++) {
             sum += s.bias[i];
@@ -32,7 +32,7 @@ static void test_prior_is_standard_normal_and_the_same_again(void **state)
 static void test_members_and_seeds_differ(void **state)
 {
     (void)state;
-    const ep_shift a = ep_shift_prior(3, 0), b = ep_shift_prior(3, 1), c = ep_shift_prior(4, 0);
+    const ep_shift a = ep_shift_prior(3, 0, 0), b = ep_shift_prior(3, 0, 1), c = ep_shift_prior(4, 0, 0);
     assert_true(a.bias[0] != b.bias[0] && a.bias[0] != c.bias[0] && b.bias[0] != c.bias[0]);
 }
 
@@ -52,7 +52,7 @@ static void test_shifts_a_pool_by_the_width_documented(void **state)
         sample.reach_frac = 0.5;
         session.reach_end_frac = 0.5;
         t.session[0] = session;
-        ep_shift s = ep_shift_prior(5, m);
+        ep_shift s = ep_shift_prior(5, m, 0);
         s.misfit = 1.0;
         ep_shift_trace(&t, &s, 21.0);
         const double by_mm = 1e3 * inner_m * (t.session[0].reach_end_frac - 0.5);

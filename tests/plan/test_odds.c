@@ -6,6 +6,8 @@
 #include <string.h>
 
 #include "../burn/candle.h"
+#include "learn/observe.h"
+#include "learn/shift.h"
 
 static ep_burn_case quick(double g_m)
 {
@@ -41,6 +43,7 @@ static void check_shape(const ep_wick_odds *o)
     }
     check_near(sum, 1.0, 1e-12);
     assert_int_equal(o->members, 24);
+    assert_int_equal(o->judged, 24);
     assert_true(o->hot >= 0.0 && o->hot <= 1.0 + 1e-12);
     assert_true(o->hot >= o->verdict[EP_VERDICT_TOO_BIG] - 1e-12);
     assert_true(o->drowned >= 0.0 && o->drowned <= 1.0 + 1e-12);
@@ -116,17 +119,19 @@ static void bytes_hold_every_number(void **state)
     }
     memcpy(&o, word, sizeof o);
     o.members = 24;
+    o.judged = 96;
     o.n_sessions = EP_ODDS_SESSIONS;
     o.claim.unfinished = 3;
-    for (int m = 0; m < o.members; m++) {
+    for (int m = 0; m < o.judged; m++) {
         kind[m] = (unsigned char)(m % EP_VERDICT_COUNT_);
     }
     assert_int_equal(ep_odds_write(&o, kind, &bytes, &len), EP_OK);
     assert_int_equal(ep_odds_read(bytes, len, 24, &back, kind_back), EP_OK);
     assert_int_equal(back.members, 24);
+    assert_int_equal(back.judged, 96);
     assert_int_equal(back.n_sessions, EP_ODDS_SESSIONS);
     assert_int_equal(back.claim.unfinished, 3);
-    assert_memory_equal(kind, kind_back, 24);
+    assert_memory_equal(kind, kind_back, 96);
     memcpy(word, &o, sizeof o);
     memcpy(word_back, &back, sizeof back);
     for (size_t i = 0; i < WORDS; i++) {
@@ -194,6 +199,91 @@ static void same_over_threads(void **state)
     check_near(a.hot, b.hot, 0.0);
 }
 
+// A misfit of nought in every way: the same odds as of the candles burned, each counted as often, and
+// a label that stands on no more candles. Then ways that differ: each is judged by itself.
+static void ways_of_reading(void **state)
+{
+    (void)state;
+    enum { MEMBERS = 12, WAYS = EP_ODDS_WAYS, ALL = MEMBERS * WAYS };
+    ep_burn_case c = quick(0.8);
+    ep_factors factors[MEMBERS];
+    ep_shift *shift = calloc(ALL, sizeof *shift);
+    assert_non_null(shift);
+    ep_factors_draw(&c, 7, MEMBERS, factors);
+    const ep_ensemble_opts opts = {.members = MEMBERS, .seed = 7, .threads = 2};
+    const ep_odds_draws once = {factors, NULL}, often = {factors, shift};
+    unsigned char kind[EP_MAX_MEMBERS], kinds[EP_MAX_MEMBERS];
+    ep_wick_odds a, b, d;
+    ep_err err = {0};
+    assert_int_equal(ep_odds_compute_drawn(&c, &opts, ep_limits_default(), &once, kind, &a, &err),
+                     EP_OK);
+    assert_int_equal(ep_odds_compute_drawn(&c, &opts, ep_limits_default(), &often, kinds, &b, &err),
+                     EP_OK);
+    assert_int_equal(a.judged, MEMBERS);
+    assert_int_equal(b.members, MEMBERS);
+    assert_int_equal(b.judged, ALL);
+    for (int i = 0; i < ALL; i++) {
+        assert_int_equal(kinds[i], kind[i / WAYS]);
+    }
+    for (int k = 0; k < EP_VERDICT_COUNT_; k++) {
+        check_near(b.verdict[k], a.verdict[k], 1e-12);
+    }
+    check_near(b.claim.burn_s, a.claim.burn_s, 0.0);
+    check_near(b.claim.confidence, a.claim.confidence, 0.0);
+    assert_int_equal(b.claim.unfinished, a.claim.unfinished);
+    // pools 20 mm narrower in one way of eight: at least these are too small, no other is touched
+    for (int m = 0; m < MEMBERS; m++) {
+        shift[m * WAYS + 3].misfit = 1.0;
+        shift[m * WAYS + 3].bias[EP_DATUM_WIDTH * EP_BIAS_PARTS] = -20.0;
+    }
+    assert_int_equal(ep_odds_compute_drawn(&c, &opts, ep_limits_default(), &often, kinds, &d, &err),
+                     EP_OK);
+    int small = 0;
+    for (int i = 0; i < ALL; i++) {
+        small += i % WAYS == 3 && kinds[i] == EP_VERDICT_TOO_SMALL;
+        assert_true(i % WAYS == 3 || kinds[i] == kind[i / WAYS]);
+    }
+    assert_true(small >= MEMBERS - 1);
+    free(shift);
+}
+
+static void as_many_ways_as_there_is_room(void **state)
+{
+    (void)state;
+    for (int members = 2; members <= EP_MAX_MEMBERS; members++) {
+        const int ways = ep_odds_ways(members);
+        assert_true(ways >= 1 && ways <= EP_ODDS_WAYS && ways * members <= EP_MAX_MEMBERS);
+        assert_true(ways == EP_ODDS_WAYS || (ways + 1) * members > EP_MAX_MEMBERS);
+    }
+}
+
+// The last session of a jar is as long as what is left of the wax: half a millimetre of fill
+// may not turn a wick that is right into one that is too small (J19).
+static void fill_height_does_not_flip(void **state)
+{
+    (void)state;
+    int ring = 0;  // last sessions too short for the pool to get to the wall
+    for (int half_mm = 120; half_mm <= 132; half_mm++) {
+        ep_burn_case c = quick(0.7);
+        c.fill_height_m = half_mm * 0.5e-3;
+        ep_trace *t = NULL;
+        ep_observed *seen = NULL;
+        ep_verdict v;
+        ep_err err = {0};
+        assert_int_equal(ep_burn_run(&c, &t, &err), EP_OK);
+        assert_int_equal(ep_observe(t, &c, &seen), EP_OK);
+        assert_int_equal(ep_judge(&seen->dossier, ep_limits_default(), &v, &err), EP_OK);
+        const double last_s = t->session[t->n_sessions - 1].lit_s;
+        ring += last_s > 1800.0 && last_s < 6000.0;
+        if (v.kind != EP_VERDICT_RIGHT) {
+            fail_msg("filled to %.1f mm: %s", 0.5 * half_mm, ep_verdict_text(v.kind));
+        }
+        ep_observed_destroy(seen);
+        ep_trace_destroy(t);
+    }
+    assert_true(ring > 0);
+}
+
 static void refused(void **state)
 {
     (void)state;
@@ -213,6 +303,9 @@ int main(void)
         cmocka_unit_test(a_claim_needs_fifty_nine),
         cmocka_unit_test(a_claim_counts_the_failures),
         cmocka_unit_test(bytes_hold_every_number),
+        cmocka_unit_test(ways_of_reading),
+        cmocka_unit_test(as_many_ways_as_there_is_room),
+        cmocka_unit_test(fill_height_does_not_flip),
         cmocka_unit_test(shares_add_up),
         cmocka_unit_test(a_string_in_a_wide_jar_is_too_small),
         cmocka_unit_test(a_plank_in_a_narrow_glass_is_too_hot),
