@@ -247,8 +247,7 @@ static ep_status bell(const search *s, const ep_belief_opts *o, ep_belief *b, co
     for (int i = 0; i < s->l.outer; i++) {
         b->sd[i] = sd_of(X, s->l.unknowns, i);
     }
-    return b->n_ways > 1 ? ep_ways_bell(b, X, ep_model_block_at(s->m, o->ways_of), o->seed)
-                         : EP_OK;
+    return b->n_ways > 1 ? ep_ways_bell(b, X, ep_model_block_at(s->m, o->ways_of), o->seed) : EP_OK;
 }
 
 static ep_status from_lines(search *s, const ep_belief_opts *o, ep_belief *b)

@@ -90,7 +90,8 @@ static void walk_rest(ep_pack *p, ep_belief *b)
 
 ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len)
 {
-    sizes n = {EP_BELIEF_METHOD, b->n_params, b->n_outer, b->n_unknowns, b->n_draws, b->n_ways, b->n_data};
+    sizes n = {EP_BELIEF_METHOD, b->n_params, b->n_outer, b->n_unknowns,
+               b->n_draws,       b->n_ways,   b->n_data};
     ep_belief copy = *b;  // writing leaves the numbers as they are
     ep_pack p = ep_pack_writer();
     walk_sizes(&p, &n);

@@ -56,8 +56,8 @@ static void lead(const bench *w, const double *x)
 ep_status ep_ways_bell(const ep_belief *b, const double *X, int at, uint64_t seed)
 {
     const int n = b->n_unknowns, outer = b->n_outer;
-    double *room = malloc((2 * (size_t)n + (size_t)outer + (size_t)outer * (size_t)outer + 1) *
-                          sizeof *room);
+    double *room =
+        malloc((2 * (size_t)n + (size_t)outer + (size_t)outer * (size_t)outer + 1) * sizeof *room);
     if (!room) {
         return EP_E_MEMORY;
     }

@@ -90,8 +90,20 @@ static void allow_passed(view *v)
     }
 }
 
-// A real candle that passed says more of its wick than readings that a draw may follow and still
-// be judged against: draws that call the wick wrong count as such luck would have it.
+// how likely the real verdict on a size is where a draw judges it so: a wick that failed one way
+// does not fail the other way, and is hardly right
+static double likely_failed(const ep_next_size *s, ep_verdict_kind drawn)
+{
+    const bool hot = s->stopped || s->verdict == EP_VERDICT_TOO_BIG;
+    const bool small = !hot && s->verdict == EP_VERDICT_TOO_SMALL;
+    const bool across =
+        (hot && drawn == EP_VERDICT_TOO_SMALL) || (small && drawn == EP_VERDICT_TOO_BIG);
+    return (hot || small) && (across || drawn == EP_VERDICT_RIGHT) ? 1.0 - PASSES : 1.0;
+}
+
+// A real candle says more of its wick than readings that a draw may follow and still judge the
+// other way: draws that call a wick wrong that passed, or right that failed, count as such luck
+// would have it.
 static void weigh_draws(view *v)
 {
     const ep_next_in *in = v->in;
@@ -102,6 +114,9 @@ static void weigh_draws(view *v)
             const bool right = v->kind[m][i] == EP_VERDICT_RIGHT;
             const int passed = v->running[i] ? in->size[i].finished_right : 0;
             v->weight[m] *= pow(right ? PASSES : LUCK, passed);
+            if (in->kind) {
+                v->weight[m] *= likely_failed(&in->size[i], in->kind[m * in->n + i]);
+            }
         }
         sum += v->weight[m];
     }

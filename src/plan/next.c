@@ -12,6 +12,7 @@
 static const double FUTILE = 1.0 / 12.0;  // N6
 static const double HOPE = 0.05;          // below this a wick is out of the running
 static const double WORTH_SAYING = 0.10;  // a share of draws
+static const double LIKELY_SOME = 0.15;  // right in fewer draws, a wick is poured for what it shows
 
 const char *ep_next_key(ep_next_status s)
 {
@@ -73,10 +74,25 @@ static double any_right(const ep_next_in *in, double *most_likely)
     return in->kind ? fmin((double)found / in->members + 3.0 / burned, 1.0) : most;
 }
 
-// what is neither right nor too small nor too hot: smoke, flicker, a flame that drowns
-static const char *wrong_kind(const ep_next_size *s, char *text, size_t size)
+// of the draws, in which this is the verdict on a size; where only shares are known, of them
+static double share_of(const ep_next_in *in, int i, ep_verdict_kind kind)
 {
-    const double share = 1.0 - s->right - s->small - s->hot;
+    const ep_next_size *s = &in->size[i];
+    int n = 0;
+    for (int m = 0; m < in->members && in->kind; m++) {
+        n += in->kind[m * in->n + i] == kind;
+    }
+    return in->kind                       ? (double)n / in->members
+           : kind == EP_VERDICT_RIGHT     ? s->right
+           : kind == EP_VERDICT_TOO_SMALL ? s->small
+           : kind == EP_VERDICT_TOO_BIG   ? s->hot
+                                          : 1.0 - s->right - s->small - s->hot;
+}
+
+// what is neither right nor too small nor too hot: smoke, flicker, a flame that drowns
+static const char *wrong_kind(const ep_next_in *in, int i, char *text, size_t size)
+{
+    const double share = share_of(in, i, EP_VERDICT_WRONG_KIND);
     text[0] = '\0';
     if (share >= WORTH_SAYING) {
         snprintf(text, size, ", %.0f %% the wrong kind", 100.0 * share);
@@ -86,12 +102,14 @@ static const char *wrong_kind(const ep_next_size *s, char *text, size_t size)
 
 static void add_pick(const ep_next_in *in, ep_next *out, int size, int candles, const char *why)
 {
-    const ep_next_size *s = &in->size[size];
     char rest[40];
     out->pick[out->n].size = size;
     snprintf(out->pick[out->n].reason, sizeof out->pick[out->n].reason,
-             "%s (%.0f %% right, %.0f %% too small, %.0f %% too hot%s)", why, 100.0 * s->right,
-             100.0 * s->small, 100.0 * s->hot, wrong_kind(s, rest, sizeof rest));
+             "%s (%.0f %% right, %.0f %% too small, %.0f %% too hot%s)", why,
+             100.0 * share_of(in, size, EP_VERDICT_RIGHT),
+             100.0 * share_of(in, size, EP_VERDICT_TOO_SMALL),
+             100.0 * share_of(in, size, EP_VERDICT_TOO_BIG),
+             wrong_kind(in, size, rest, sizeof rest));
     out->candles[out->n++] = candles;
     out->total_candles += candles;
 }
@@ -121,6 +139,13 @@ static const char *unconfirmed(const ep_next_in *in, const ep_ahead *a)
     return "";
 }
 
+static const char *why_pour(const ep_next_in *in, int size)
+{
+    return in->size[size].finished_right > 0                     ? "towards its proof"
+           : share_of(in, size, EP_VERDICT_RIGHT) >= LIKELY_SOME ? "may be right"
+                                                                 : "shows which way to go";
+}
+
 static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
 {
     ep_ahead a;
@@ -129,8 +154,7 @@ static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
     by_size(&a);
     out->status = EP_NEXT_POUR;
     for (int i = 0; i < a.n; i++) {
-        bool again = in->size[a.size[i]].finished_right > 0;
-        add_pick(in, out, a.size[i], a.candles[i], again ? "towards its proof" : "may be right");
+        add_pick(in, out, a.size[i], a.candles[i], why_pour(in, a.size[i]));
         size_t used = strlen(set);
         snprintf(set + used, sizeof set - used, "%s%d of %s",
                  i == 0           ? ""
@@ -198,24 +222,32 @@ static bool proven(const ep_next_in *in, ep_next *out)
     return true;
 }
 
-// N3
-static bool burn_on(const ep_next_in *in, ep_next *out)
+// the likeliest wick with candles to burn on that is not among the picks; -1 = none
+static int likeliest_open(const ep_next_in *in, const ep_next *out)
 {
     int most = -1;
     for (int i = 0; i < in->n; i++) {
         bool alive = in->size[i].open > 0 && in_running(in, i) && hope(in, i) >= HOPE;
+        for (int k = 0; k < out->n; k++) {
+            alive = alive && out->pick[k].size != i;
+        }
         if (alive && (most < 0 || hope(in, i) > hope(in, most))) {
             most = i;
         }
     }
+    return most;
+}
+
+// N3
+static bool burn_on(const ep_next_in *in, ep_next *out)
+{
+    const int most = likeliest_open(in, out);
     if (most < 0) {
         return false;
     }
     out->status = EP_NEXT_BURN_ON;
-    for (int i = 0; i < in->n && out->n < EP_PLAN_MAX; i++) {
-        if (in->size[i].open > 0 && in_running(in, i) && hope(in, i) >= HOPE) {
-            add_pick(in, out, i, in->size[i].open, "burn these on");
-        }
+    for (int i = most; i >= 0 && out->n < EP_PLAN_MAX; i = likeliest_open(in, out)) {
+        add_pick(in, out, i, in->size[i].open, "burn these on");
     }
     out->total_candles = 0;
     out->covered = hope(in, most);
@@ -253,6 +285,19 @@ static void none_fits(const ep_next_in *in, double any, ep_next *out)
         100.0 * (1.0 - any), why, 100.0 * small, 100.0 * hot);
 }
 
+// A wick with a candle under way that hardly looks right gets no second one before the first has
+// told its story, unless there is nothing else to try.
+static void leave_lit_ones(const ep_next_in *in, bool *running)
+{
+    bool other = false;
+    for (int i = 0; i < in->n; i++) {
+        other = other || (running[i] && !(in->size[i].open > 0 && hope(in, i) < HOPE));
+    }
+    for (int i = 0; i < in->n && other; i++) {
+        running[i] = running[i] && !(in->size[i].open > 0 && hope(in, i) < HOPE);
+    }
+}
+
 void ep_plan_next(const ep_next_in *in, ep_next *out)
 {
     assert(in->n >= 1 && in->n <= EP_MAX_SIZES);
@@ -267,6 +312,7 @@ void ep_plan_next(const ep_next_in *in, ep_next *out)
         running[i] = in_running(in, i);
         some = some || running[i];
     }
+    leave_lit_ones(in, running);
     if (!some || (in->burned_sessions > 0 && at_most < FUTILE)) {
         none_fits(in, some ? any : 0.0, out);
     } else if (in->scatter_sd > EP_NEXT_SCATTER_MAX && in->burned_sessions >= 6) {

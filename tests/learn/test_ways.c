@@ -1,6 +1,6 @@
-// Several misfits beside the materials of one draw: they follow the conditional normal distribution,
-// whose mean and variance have a closed form (Johnson and Wichern, Applied Multivariate Statistical
-// Analysis, result 4.6; from memory).
+// Several misfits beside the materials of one draw: they follow the conditional normal
+// distribution, whose mean and variance have a closed form (Johnson and Wichern, Applied
+// Multivariate Statistical Analysis, result 4.6; from memory).
 #include "learn/ways.h"
 
 #include <math.h>

@@ -144,6 +144,97 @@ static void test_burns_on_first(void **state)
     assert_int_equal(out.pick[0].size, 2);
 }
 
+// the picks begin with the wick the sentence names, however many are open
+static void test_burns_on_the_likeliest_of_many(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.right = 0.1, .small = 0.9, .candles = 1, .open = 1},
+                         {.right = 0.2, .small = 0.8, .candles = 1, .open = 1},
+                         {.right = 0.3, .small = 0.7, .candles = 1, .open = 1},
+                         {.right = 0.8, .hot = 0.2, .candles = 1, .open = 1}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_BURN_ON);
+    assert_int_equal(out.n, EP_PLAN_MAX);
+    const int order[] = {3, 2, 1};
+    for (int i = 0; i < out.n; i++) {
+        assert_int_equal(out.pick[i].size, order[i]);
+    }
+    check_has(out.sentence, "candles of 4 on");
+}
+
+// hardly right, and its candle still burns: another size is poured, not a second of it
+static void test_no_second_candle_of_one_that_hardly_looks_right(void **state)
+{
+    (void)state;
+    ep_next_size s[4] = {{.small = 1.0},
+                         {.right = 0.1, .small = 0.9},
+                         {.right = 0.04, .hot = 0.96, .candles = 1, .open = 1},
+                         {.hot = 1.0}};
+    ep_next_in in = four(s);
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    assert_false(pours(&out, 2));
+    assert_true(pours(&out, 1));
+    check_has(out.pick[0].reason, "shows which way to go");
+}
+
+// the shares beside a pick are those of the draws: one of them each, even when a draw is too hot
+// and something else besides
+static void test_shares_of_a_pick_add_up(void **state)
+{
+    (void)state;
+    enum {
+        R = EP_VERDICT_RIGHT,
+        S = EP_VERDICT_TOO_SMALL,
+        B = EP_VERDICT_TOO_BIG,
+        W = EP_VERDICT_WRONG_KIND
+    };
+    const unsigned char kind[4 * 4] = {S, R, B, B, S, S, B, B, S, B, B, B, S, W, B, B};
+    ep_next_size s[4] = {
+        {.small = 1.0}, {.right = 0.25, .small = 0.25, .hot = 0.5}, {.hot = 1.0}, {.hot = 1.0}};
+    ep_next_in in = four(s);
+    in.members = 4;
+    in.kind = kind;
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.pick[0].size, 1);
+    check_has(out.pick[0].reason, "25 % right, 25 % too small, 25 % too hot, 25 % the wrong kind");
+}
+
+// draws that call a wick right that failed on the bench lose their say, and those that fail the
+// other way too
+static void test_a_failure_is_believed(void **state)
+{
+    (void)state;
+    enum { R = EP_VERDICT_RIGHT, S = EP_VERDICT_TOO_SMALL, B = EP_VERDICT_TOO_BIG };
+    // 1 failed as too small; the draws that said it was right say 2 is too hot
+    unsigned char kind[20 * 4];
+    for (int m = 0; m < 20; m++) {
+        const unsigned char row[2][4] = {{R, B, B, B}, {S, S, R, B}};
+        memcpy(kind + m * 4, row[m >= 14], 4);
+    }
+    ep_next_size s[4] = {{.right = 0.7,
+                          .small = 0.3,
+                          .verdict = EP_VERDICT_TOO_SMALL,
+                          .candles = 1,
+                          .finished_wrong = 1},
+                         {.small = 0.3, .hot = 0.7},
+                         {.right = 0.3, .hot = 0.7},
+                         {.hot = 1.0}};
+    ep_next_in in = four(s);
+    in.members = 20;
+    in.kind = kind;
+    ep_next out;
+    ep_plan_next(&in, &out);
+    assert_int_equal(out.status, EP_NEXT_POUR);
+    assert_int_equal(out.pick[0].size, 2);
+    // 6 draws of weight 1 against 14 of a fifteenth; three quarters as no candle passed
+    check_near(out.covered, 0.75 * 6.0 / (6.0 + 14.0 / 15.0), 1e-9);
+}
+
 static void test_proven_states_its_doubt(void **state)
 {
     (void)state;
@@ -372,6 +463,10 @@ int main(void)
         cmocka_unit_test(test_real_verdicts_beat_odds),
         cmocka_unit_test(test_a_wick_has_its_chance_once),
         cmocka_unit_test(test_burns_on_first),
+        cmocka_unit_test(test_burns_on_the_likeliest_of_many),
+        cmocka_unit_test(test_no_second_candle_of_one_that_hardly_looks_right),
+        cmocka_unit_test(test_shares_of_a_pick_add_up),
+        cmocka_unit_test(test_a_failure_is_believed),
         cmocka_unit_test(test_proven_states_its_doubt),
         cmocka_unit_test(test_fewer_candles_need_belief),
         cmocka_unit_test(test_a_round_costs_days),

@@ -199,8 +199,8 @@ static void same_over_threads(void **state)
     check_near(a.hot, b.hot, 0.0);
 }
 
-// A misfit of nought in every way: the same odds as of the candles burned, each counted as often, and
-// a label that stands on no more candles. Then ways that differ: each is judged by itself.
+// A misfit of nought in every way: the same odds as of the candles burned, each counted as often,
+// and a label that stands on no more candles. Then ways that differ: each is judged by itself.
 static void ways_of_reading(void **state)
 {
     (void)state;
