@@ -4,6 +4,8 @@
 //   EVENPOOL=build/src/cli/evenpool bench/rounds/loop.mjs [SEED [step]]
 // With "step" the plan is not asked: one candle from the middle size, a size up or down as it fails,
 // and two more of the first that passes, the usual habit to compare with.
+// EP_NEED: what the jar needs, times as much (1.4 puts the right wick a size and a half higher);
+// EP_NOISE: readings and candles that stray times as much.
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -36,7 +38,8 @@ function uniform() {
 }
 const normal = () => Math.sqrt(-2 * Math.log(1 - uniform())) * Math.cos(2 * Math.PI * uniform());
 
-const world = { rate: 4.4 * Math.exp(0.15 * normal()), need: 4.6 * Math.exp(0.15 * normal()) };
+const noise = Number(process.env.EP_NOISE ?? 1);
+const world = { rate: 4.4 * Math.exp(0.15 * normal()), need: Number(process.env.EP_NEED ?? 1) * 4.6 * Math.exp(0.15 * normal()) };
 const sizes = [0.6, 0.8, 1.0, 1.3, 1.7, 2.2];
 const INNER = 70, EMPTY = 240;
 console.log(`world: ${world.rate.toFixed(2)} g/h from 1 g/m, ${world.need.toFixed(2)} g/h needed`);
@@ -66,9 +69,9 @@ function session(lit) {
         c.left -= Math.min(4 * b.rate, c.left);
         c.sessions++;
         const full = b.reach > 0.995;
-        const mm = full ? INNER : Math.min(INNER, INNER * b.reach + 1.5 * normal());
-        return [['pool_wide', mm], ['pool_narrow', mm], ['pool_depth', Math.max(0, b.depth + normal())],
-            ['flame', b.flame * (1 + 0.08 * normal())], ['wall_temp', b.wall + 1.5 * normal()], ['soot', 0],
+        const mm = full ? INNER : Math.min(INNER, INNER * b.reach + 1.5 * noise * normal());
+        return [['pool_wide', mm], ['pool_narrow', mm], ['pool_depth', Math.max(0, b.depth + noise * normal())],
+            ['flame', b.flame * (1 + 0.08 * noise * normal())], ['wall_temp', b.wall + 1.5 * noise * normal()], ['soot', 0],
             ['smoke', 0], ['hangup', full ? 0 : (INNER - mm) / 2], ['hangup_share', full ? 0 : 100]]
             .map(([kind, value]) => ({ candle: c.code, kind, value: Math.round(value * 10) / 10 }));
     });
@@ -117,7 +120,7 @@ for (;;) {
     const poured = ep('pour', 'add', '--recipe', 'trial', '--set',
         answer.set.map((s) => `${s.size_name}: ${s.candles}`).join(', '));
     let open = poured.candles.map((c) => ({ code: c.code, size: Number(c.size_name) - 1, sessions: 0,
-        fill: c.wax_mass_g, left: c.wax_mass_g, own: Math.exp(0.045 * normal()) }));
+        fill: c.wax_mass_g, left: c.wax_mass_g, own: Math.exp(0.045 * noise * normal()) }));
     candles += open.length;
     rounds++;
     hour += 24 * Math.max(1, answer.cure_days);

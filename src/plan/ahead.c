@@ -10,9 +10,6 @@ _Static_assert(PATTERNS <= 256, "a pattern fits a byte");
 // wick in two that passes has margins wide enough for fewer candles: ours.
 static const double PASSES = 14.0 / 15.0;
 static const double WIDE = 0.5;
-// Draws agree with each other more than with real candles (docs/learning.md): of four wicks they
-// call right, and of which no candle has passed yet, one is not. Ours.
-static const double TRUST = 0.75;
 // A wrong wick passes a whole candle by luck one time in seven, all wrong wicks taken together:
 // ours.
 static const double LUCK = 1.0 / 7.0;
@@ -168,11 +165,6 @@ static bool in_set(const ep_ahead *s, int size)
     return false;
 }
 
-static double trust(const ep_next_in *in, int size)
-{
-    return in->size[size].finished_right > 0 ? 1.0 : TRUST;
-}
-
 static double right_within(const view *v, int pattern, int size)
 {
     double n = 0.0, right = 0.0;
@@ -196,7 +188,7 @@ static cost after(const view *v, const ep_ahead *s, int pattern)
         if (!v->running[i] || in_set(s, i)) {
             continue;
         }
-        double p = PASSES * trust(in, i) * right_within(v, pattern, i);
+        double p = PASSES * right_within(v, pattern, i);
         cost right = finish(in, i, in->size[i].finished_right);
         cost wrong = plus((cost){1.0, round_days(in)}, again(in));
         cost here = mix(right, p, wrong);
@@ -247,9 +239,8 @@ static cost expected(const view *v, ep_ahead *s)
                 proof = c;
             }
             // each of them is a chance that one passes
-            const double believed = trust(in, s->size[i]);
-            passes += (1.0 - passes) * believed * pow(PASSES, s->candles[i]);
-            cover = fmax(cover, believed);
+            passes += (1.0 - passes) * pow(PASSES, s->candles[i]);
+            cover = 1.0;
         }
         here = mix(proof, passes, here);
         const double share = v->weight[m] / v->draws;

@@ -127,18 +127,6 @@ static void by_size(ep_ahead *s)
     }
 }
 
-// The promise of a set is below the odds shown beside it while one of its wicks has no candle that
-// passed (TRUST in ahead.c); the maker is told why.
-static const char *unconfirmed(const ep_next_in *in, const ep_ahead *a)
-{
-    for (int i = 0; i < a->n; i++) {
-        if (in->size[a->size[i]].finished_right == 0) {
-            return " Odds that no candle has borne out yet count three quarters here.";
-        }
-    }
-    return "";
-}
-
 static const char *why_pour(const ep_next_in *in, int size)
 {
     return in->size[size].finished_right > 0                     ? "towards its proof"
@@ -175,10 +163,10 @@ static void plan_pour(const ep_next_in *in, const bool *running, ep_next *out)
     }
     say(out,
         "Pour %s: %.0f %% that %s is right%s. Expect about %.0f candles and "
-        "%.0f days from here to a proof.%s",
+        "%.0f days from here to a proof.",
         set, 100.0 * a.covered, a.n > 1 ? "one of them" : "it",
         in->burned_sessions > 0 ? " after all burns so far" : " before any burn",
-        ceil(a.expected_candles - 0.25), a.expected_days, unconfirmed(in, &a));
+        ceil(a.expected_candles - 0.25), a.expected_days);
 }
 
 // The judge's candles count as passes of a wick the draws already believed in by `right`: each
