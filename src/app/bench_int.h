@@ -79,6 +79,7 @@ typedef struct ep_book {
     ep_candle_record *candle;
     ep_burn_record *burn;
     ep_reading *reading;
+    json_t *conflicts;  ///< what is still disputed among them; the cautious ones are in `reading`
 } ep_book;
 
 /// Candles by id, all of one revision and size. The book is cleared with ep_book_clear, also after
@@ -128,6 +129,9 @@ double ep_last_read_minute(const json_t *readings, const char *candle_id);
 // --- readings.c ---
 /// Row of READING_GET and its sisters to `Reading`.
 json_t *ep_shape_reading(const json_t *row);
+/// Row of a reading that holds; when it was corrected, the refusal tells of the one that holds now.
+ep_status ep_reading_standing(ep_app *app, const char *id, const char *field, json_t **row,
+                              ep_err *err);
 /// A reading the program writes itself because another case was told it (went out, broken, mass).
 ep_status ep_reading_note(ep_app *app, const char *session_id, const char *candle_id,
                           ep_reading_kind kind, double value, double minute, ep_time_ms seen,
@@ -150,6 +154,20 @@ ep_status ep_seen_minute(ep_app *app, const json_t *in, const ep_seen *s, bool l
 ep_status ep_reading_said(const json_t *in, ep_reading_kind *kind, double *value, ep_err *err);
 /// reading_add without asking what the new reading means for the candle.
 ep_status ep_reading_put(ep_app *app, const json_t *in, ep_err *err);
+
+// --- conflicts.c: readings of one candle, kind and moment (less than a minute) that differ ---
+/// `Conflict` of docs/api.md for each among rows of READINGS_OF_*. New reference.
+json_t *ep_conflicts_of(const json_t *rows);
+/// The same around one reading: in its session, of its candle.
+ep_status ep_conflicts_around(ep_app *app, const json_t *reading, json_t **out, ep_err *err);
+/// The conflict of that list a reading is in, NULL when none; borrowed.
+json_t *ep_conflict_with(const json_t *conflicts, const char *id);
+/// Takes out of rows (READINGS_THAT_HOLD, READINGS_OF_*) what does not count while a conflict
+/// stands: the cautious reading stays (docs/judging.md).
+void ep_conflicts_yield(json_t *rows);
+/// "20 mm", "yes": as a maker would say it.
+const char *ep_reading_words(const json_t *row, char *buf, size_t cap);
+const char *ep_reading_label(const json_t *row);
 
 // --- small things both sides of the bench need (bench.c) ---
 /// Not later than now (a minute of clock difference is forgiven) and not before `earliest`.

@@ -26,6 +26,7 @@ ep_who ep_case_who(const ep_use_case *c)
         {"session_end", EP_WHO_BENCH},
         {"reading_add", EP_WHO_BENCH},
         {"reading_batch", EP_WHO_BENCH},
+        {"reading_keep", EP_WHO_BENCH},
         {"photo_add", EP_WHO_BENCH},
         {"photo_describe", EP_WHO_BENCH},
         {"photo_take_out", EP_WHO_BENCH},

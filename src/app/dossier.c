@@ -18,6 +18,7 @@ void ep_book_clear(ep_book *b)
     free(b->candle);
     free(b->burn);
     free(b->reading);
+    json_decref(b->conflicts);
     *b = (ep_book){0};
 }
 
@@ -101,7 +102,7 @@ static void add_reading(ep_book *b, const json_t *row)
 }
 
 static ep_status rows_load(ep_app *app, const ep_candle *candles, int n, json_t *burns,
-                           json_t *readings, ep_err *err)
+                           json_t *readings, json_t *conflicts, ep_err *err)
 {
     for (int i = 0; i < n; i++) {
         json_t *b = NULL, *r = NULL;
@@ -114,6 +115,10 @@ static ep_status rows_load(ep_app *app, const ep_candle *candles, int n, json_t 
         if (status != EP_OK) {
             return status;
         }
+        json_t *disputed = ep_conflicts_of(r);
+        json_array_extend(conflicts, disputed);
+        json_decref(disputed);
+        ep_conflicts_yield(r);
         json_array_append_new(readings, r);
     }
     return EP_OK;
@@ -160,8 +165,8 @@ ep_status ep_book_load(ep_app *app, const ep_candle *candles, int n, ep_book *ou
     assert(n == 0 || candles);
     ep_vessel vessel = {0};
     json_t *burns = json_array(), *readings = json_array();
-    *out = (ep_book){0};
-    ep_status status = rows_load(app, candles, n, burns, readings, err);
+    *out = (ep_book){.conflicts = json_array()};
+    ep_status status = rows_load(app, candles, n, burns, readings, out->conflicts, err);
     if (status == EP_OK && n > 0) {
         status = ep_app_container_load(app, candles[0].container_id, &vessel, NULL, err);
     }

@@ -167,14 +167,64 @@ static ep_status widest_of(ep_app *app, const ep_seen *s, double *inner_m, ep_er
 
 // --- keeping ---
 
+static ep_status reading_row(ep_app *app, const char *id, const char *field, json_t **row,
+                             ep_err *err)
+{
+    ep_bind bind[] = {ep_bind_text("id", id)};
+    ep_status status = ep_store_one(app->store, EP_Q_READING_GET, bind, 1, row, err);
+    return status == EP_E_NOT_FOUND
+               ? ep_err_set(err, status, field, "%s: there is no reading “%.60s”", field, id)
+               : status;
+}
+
+// the end of the chain of corrections that begins at `row`; new reference
+static ep_status newest_of(ep_app *app, json_t *row, json_t **out, ep_err *err)
+{
+    json_t *at = json_incref(row);
+    ep_status status = EP_OK;
+    while (status == EP_OK && ep_row_text(at, "corrected_by")[0]) {
+        json_t *next = NULL;
+        status = reading_row(app, ep_row_text(at, "corrected_by"), "corrects", &next, err);
+        json_decref(at);
+        at = next;
+    }
+    *out = at;
+    return status;
+}
+
+static ep_status already_corrected(ep_app *app, json_t *row, const char *field, ep_err *err)
+{
+    json_t *now = NULL;
+    char was[40], is[40], at[40];
+    ep_status status = newest_of(app, row, &now, err);
+    if (status == EP_OK) {
+        ep_time_format(ep_row_int(now, "created_ms", 0), at, sizeof at);
+        status = ep_err_set(err, EP_E_CONFLICT, field,
+                            "%s: %s, %s at %.0f min was corrected already, from %s to %s (%s at "
+                            "%.0f min, entered %.10s %.5s UTC); correct that one instead",
+                            field, ep_row_text(row, "code"), ep_reading_label(row),
+                            ep_row_real(row, "minute"), ep_reading_words(row, was, sizeof was),
+                            ep_reading_words(now, is, sizeof is), ep_row_text(now, "code"),
+                            ep_row_real(now, "minute"), at, at + 11);
+    }
+    json_decref(now);
+    return status;
+}
+
+ep_status ep_reading_standing(ep_app *app, const char *id, const char *field, json_t **row,
+                              ep_err *err)
+{
+    ep_status status = reading_row(app, id, field, row, err);
+    if (status == EP_OK && ep_row_text(*row, "corrected_by")[0]) {
+        status = already_corrected(app, *row, field, err);
+    }
+    return status;
+}
+
 static ep_status corrects_check(ep_app *app, const char *id, const ep_seen *s, ep_err *err)
 {
     json_t *row = NULL;
-    ep_bind bind[] = {ep_bind_text("id", id)};
-    ep_status status = ep_store_one(app->store, EP_Q_READING_GET, bind, 1, &row, err);
-    if (status == EP_E_NOT_FOUND) {
-        return ep_err_set(err, status, "corrects", "corrects: there is no reading “%.60s”", id);
-    }
+    ep_status status = reading_row(app, id, "corrects", &row, err);
     if (status == EP_OK && strcmp(ep_row_text(row, "session_id"), s->session) != 0) {
         status =
             ep_err_set(err, EP_E_ARG, "corrects",
@@ -182,9 +232,7 @@ static ep_status corrects_check(ep_app *app, const char *id, const ep_seen *s, e
                        "its own");
     }
     if (status == EP_OK && ep_row_text(row, "corrected_by")[0]) {
-        status = ep_err_set(err, EP_E_CONFLICT, "corrects",
-                            "corrects: that reading was corrected already; correct %s instead",
-                            ep_row_text(row, "corrected_by"));
+        status = already_corrected(app, row, "corrects", err);
     }
     json_decref(row);
     return status;
@@ -230,20 +278,26 @@ json_t *ep_shape_reading(const json_t *row)
     for (int i = 0; i < EP_COUNT_OF(same); i++) {
         json_object_set(o, same[i], json_object_get(row, same[i]));
     }
-    ep_reading_kind kind;
-    bool known = ep_reading_find(ep_row_text(row, "kind"), &kind);
-    ep_out_text(o, "label", known ? ep_reading_def_of(kind)->label : ep_row_text(row, "kind"));
+    ep_out_text(o, "label", ep_reading_label(row));
     return o;
 }
 
+// the reading as kept, and the conflict it is in, if any
 static ep_status reading_show(ep_app *app, const char *id, json_t **out, ep_err *err)
 {
-    json_t *row = NULL;
-    ep_bind bind[] = {ep_bind_text("id", id)};
-    ep_status status = ep_store_one(app->store, EP_Q_READING_GET, bind, 1, &row, err);
+    json_t *row = NULL, *conflicts = NULL;
+    ep_status status = reading_row(app, id, "id", &row, err);
     if (status == EP_OK) {
-        *out = ep_shape_reading(row);
+        status = ep_conflicts_around(app, row, &conflicts, err);
     }
+    if (status == EP_OK) {
+        json_t *conflict = ep_conflict_with(conflicts, id);
+        *out = ep_shape_reading(row);
+        if (conflict) {
+            json_object_set(*out, "conflict", conflict);
+        }
+    }
+    json_decref(conflicts);
     json_decref(row);
     return status;
 }
@@ -479,16 +533,17 @@ ep_status ep_case_reading_list(ep_app *app, const json_t *in, json_t **out, ep_e
         status =
             ep_err_set(err, EP_E_ARG, "candle", "candle: one of candle, session, recipe is needed");
     }
+    json_t *conflicts = ep_conflicts_of(rows);
     size_t i;
     json_array_foreach(rows, i, row)
     {
         json_array_append_new(list, ep_shape_reading(row));
     }
     json_decref(rows);
-    if (status != EP_OK) {
-        json_decref(list);
-        return status;
+    if (status == EP_OK) {
+        *out = json_pack("{s:O, s:O}", "readings", list, "conflicts", conflicts);
     }
-    *out = json_pack("{s:o}", "readings", list);
-    return EP_OK;
+    json_decref(list);
+    json_decref(conflicts);
+    return status;
 }

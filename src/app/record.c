@@ -108,6 +108,7 @@ static ep_status score_session(ep_app *app, const json_t *row, tally *t, json_t 
     const ep_bind of[] = {ep_bind_text("candle", ep_row_text(row, "candle_id"))};
     s = s == EP_OK ? ep_store_json(app->store, EP_Q_READINGS_THAT_HOLD, of, 1, &readings, err) : s;
     if (s == EP_OK) {
+        ep_conflicts_yield(readings);
         double fact[KINDS];
         json_t *scores = json_array();
         int number = (int)ep_row_int(row, "number", 0);

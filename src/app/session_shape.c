@@ -318,6 +318,7 @@ ep_status ep_shape_session(ep_app *app, const char *session_id, json_t **out, ep
     }
     ep_cautions_add(cautions, EP_CAUTION_GLASS);
     ep_out_new(o, "readings", readings);
+    ep_out_new(o, "conflicts", ep_conflicts_of(v.readings));
     ep_out_new(o, "warnings", v.warnings);
     ep_out_new(o, "cautions", cautions);
     json_decref(v.row);

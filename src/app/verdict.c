@@ -6,6 +6,17 @@
 #include "app/bench_int.h"
 #include "base/text.h"
 
+// what two readings leave open is still to be settled, whatever the verdict
+static void out_disputed(json_t *shape, const json_t *conflicts)
+{
+    size_t i;
+    json_t *conflict;
+    json_array_foreach(conflicts, i, conflict)
+    {
+        json_array_append(json_object_get(shape, "missing"), json_object_get(conflict, "text"));
+    }
+}
+
 ep_status ep_judge_candles(ep_app *app, const ep_candle *candles, int n, ep_verdict *v,
                            json_t **out, ep_err *err)
 {
@@ -20,6 +31,7 @@ ep_status ep_judge_candles(ep_app *app, const ep_candle *candles, int n, ep_verd
     }
     if (status == EP_OK) {
         *out = ep_shape_verdict(v, &book.d);
+        out_disputed(*out, book.conflicts);
     }
     ep_book_clear(&book);
     return status;

@@ -427,7 +427,7 @@ static renderer special_of(const ep_use_case *c)
         {"predict", "", ep_show_predict},       {"odds", "", ep_show_odds},
         {"candidates", "", ep_show_candidates}, {"plan", "", ep_show_plan},
         {"judge", "", ep_show_judge},           {"today", "", ep_show_today},
-        {"recipe", "weigh", ep_show_weighout},
+        {"recipe", "weigh", ep_show_weighout},  {"burn", "readings", ep_show_readings},
     };
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
         if (strcmp(c->group, table[i].group) == 0 && strcmp(c->verb, table[i].verb) == 0) {

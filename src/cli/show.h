@@ -90,5 +90,6 @@ void ep_show_odds(ep_show *show, json_t *answer);
 void ep_show_candidates(ep_show *show, json_t *answer);
 void ep_show_plan(ep_show *show, json_t *answer);
 void ep_show_judge(ep_show *show, json_t *answer);
+void ep_show_readings(ep_show *show, json_t *answer);
 void ep_show_today(ep_show *show, json_t *answer);
 void ep_show_weighout(ep_show *show, json_t *answer);

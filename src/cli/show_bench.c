@@ -124,6 +124,42 @@ void ep_show_judge(ep_show *show, json_t *answer)
     ep_show_list(show, "Cautions", json_object_get(answer, "cautions"));
 }
 
+// --- readings ---
+
+// what says otherwise of one moment, and the command that keeps one of them
+static void show_conflict(ep_show *show, json_t *conflict)
+{
+    size_t i = 0;
+    json_t *one = NULL;
+    ep_show_say(show, 2, "  ", ep_show_get_text(conflict, "text"));
+    json_array_foreach(json_object_get(conflict, "readings"), i, one)
+    {
+        char line[160];
+        snprintf(line, sizeof line, "to keep %s: evenpool burn keep %s",
+                 ep_show_get_text(one, "said"), ep_show_get_text(one, "id"));
+        ep_show_say(show, 4, "    ", line);
+    }
+}
+
+void ep_show_readings(ep_show *show, json_t *answer)
+{
+    json_t *rows = json_object_get(answer, "readings"), *conflict = NULL;
+    json_t *conflicts = json_object_get(answer, "conflicts");
+    size_t i = 0;
+    if (json_array_size(rows) == 0) {
+        ep_text_add(&show->out, "no readings\n");
+        return;
+    }
+    ep_show_rows(show, rows, 0);
+    if (json_array_size(conflicts) > 0) {
+        ep_show_heading(show, "Conflicts");
+    }
+    json_array_foreach(conflicts, i, conflict)
+    {
+        show_conflict(show, conflict);
+    }
+}
+
 // --- today ---
 
 static void show_due(ep_show *show, json_t *due)

@@ -348,10 +348,10 @@ static ep_who who_of(const char *name)
 static void each_may_call_its_own(void **state)
 {
     (void)state;
-    static const char *const bench[] = {"session_light", "session_end",  "reading_add",
-                                        "reading_batch", "candle_weigh", "candle_finish",
-                                        "today",         "session_show", "about",
-                                        "settings",      "limits",       "recipes"};
+    static const char *const bench[] = {
+        "session_light", "session_end", "reading_add",  "reading_batch", "candle_weigh",
+        "candle_finish", "today",       "session_show", "about",         "settings",
+        "limits",        "recipes",     "reading_keep"};
     static const char *const all[] = {"setting_set", "limit_set",   "decide",       "recipe_add",
                                       "pour_add",    "device_list", "device_revoke"};
     for (int i = 0; i < EP_COUNT_OF(bench); i++) {

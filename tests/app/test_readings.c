@@ -136,8 +136,13 @@ static void corrected_by_a_new_row(void **state)
             assert_true(json_is_null(at(r, "corrected_by")));
         }
     }
-    refuse(w, EP_E_CONFLICT, "corrects", right, "reading_add",
-           "{'candle': '%s', 'kind': 'pool_wide', 'value': 51, 'corrects': '%s'}", a, wrong);
+    // a second correction of the same one: told in the maker's words, by no id
+    refuse(w, EP_E_CONFLICT, "corrects", "melt pool, widest at 60 min was corrected already, from",
+           "reading_add", "{'candle': '%s', 'kind': 'pool_wide', 'value': 51, 'corrects': '%s'}", a,
+           wrong);
+    assert_non_null(strstr(w->err.text, "from 25 mm to 52 mm"));
+    assert_non_null(strstr(w->err.text, "entered 2026-03-17 10:00 UTC"));
+    assert_null(strstr(w->err.text, right));
     refuse(w, EP_E_NOT_FOUND, "corrects", "no reading", "reading_add",
            "{'candle': '%s', 'kind': 'pool_wide', 'value': 51, 'corrects': 'none'}", a);
     // typed for the wrong candle: the correction may stand on the other one
@@ -152,6 +157,101 @@ static void corrected_by_a_new_row(void **state)
     refuse(w, EP_E_ARG, "corrects", "another session", "reading_add",
            "{'candle': '%s', 'kind': 'pool_wide', 'value': 51, 'minute': 0, 'corrects': '%s'}", a,
            right);
+}
+
+#define OF_ONE_MOMENT "{'candle': '%s', 'kind': '%s', 'value': '%s', 'minute': %s}"
+
+static void two_that_differ_are_kept_and_told(void **state)
+{
+    workshop *w = *state;
+    char low[EP_ID_CAP], high[EP_ID_CAP];
+    call(w, "reading_add", OF_ONE_MOMENT, a, "flame", "20 mm", "30");
+    copy_text(low, sizeof low, w->last, "id");
+    assert_null(at(w->last, "conflict"));
+    call(w, "reading_add", OF_ONE_MOMENT, a, "flame", "27 mm", "30.4");
+    copy_text(high, sizeof high, w->last, "id");
+    // heat: the higher one counts until one is kept
+    assert_string_equal(text_at(w->last, "conflict.counts"), high);
+    // said alike twice, of another moment, of another candle, of another kind: no conflict
+    call(w, "reading_add", OF_ONE_MOMENT, b, "flame", "20 mm", "30");
+    call(w, "reading_add", OF_ONE_MOMENT, b, "flame", "20 mm", "30");
+    call(w, "reading_add", OF_ONE_MOMENT, b, "flame", "27 mm", "31");
+    call(w, "reading_add", OF_ONE_MOMENT, a, "pool_wide", "27 mm", "30");
+    const char *of[][2] = {{"session", session}, {"candle", a}};
+    for (int i = 0; i < 2; i++) {
+        call(w, "reading_list", "{'%s': '%s'}", of[i][0], of[i][1]);
+        assert_int_equal(json_array_size(at(w->last, "conflicts")), 1);
+        assert_int_equal(json_array_size(at(w->last, "conflicts.0.readings")), 2);
+        assert_string_equal(text_at(w->last, "conflicts.0.readings.0.id"), low);
+        assert_non_null(strstr(text_at(w->last, "conflicts.0.text"),
+                               "flame height at 30 min was written down as 20 mm and as 27 mm. "
+                               "Until you keep one, 27 mm counts"));
+    }
+    call(w, "reading_list", "{'recipe': 'fig'}");
+    assert_int_equal(json_array_size(at(w->last, "conflicts")), 1);
+    call(w, "session_show", "{'id': '%s'}", session);
+    assert_int_equal(json_array_size(at(w->last, "conflicts")), 1);
+    call(w, "verdict", "{'id': 'fig'}");
+    assert_true(any_text(at(w->last, "wicks.0.verdict.missing"), "as 20 mm and as 27 mm"));
+    // settled by one press: nothing is removed, the other one gave way
+    call(w, "reading_keep", "{'id': '%s'}", low);
+    call(w, "reading_list", "{'candle': '%s'}", a);
+    assert_int_equal(json_array_size(at(w->last, "readings")), 3);
+    assert_int_equal(json_array_size(at(w->last, "conflicts")), 0);
+    size_t i;
+    json_t *r;
+    json_array_foreach(at(w->last, "readings"), i, r)
+    {
+        bool gone = strcmp(text_at(r, "id"), high) == 0;
+        assert_true(gone ? strcmp(text_at(r, "corrected_by"), low) == 0
+                         : json_is_null(at(r, "corrected_by")));
+    }
+    refuse(w, EP_E_CONFLICT, "id", "from 27 mm to 20 mm", "reading_keep", "{'id': '%s'}", high);
+    refuse(w, EP_E_STATE, "id", "in conflict with no other", "reading_keep", "{'id': '%s'}", low);
+    refuse(w, EP_E_NOT_FOUND, "id", "no reading", "reading_keep", "{'id': 'none'}");
+}
+
+static void keeping_one_of_three_over_one(void **state)
+{
+    workshop *w = *state;
+    char id[3][EP_ID_CAP];
+    static const char *const value[] = {"50 mm", "52 mm", "54 mm"};
+    for (int i = 0; i < 3; i++) {
+        call(w, "reading_add", OF_ONE_MOMENT, a, "pool_wide", value[i], "60");
+        copy_text(id[i], sizeof id[i], w->last, "id");
+    }
+    // a pool: the narrower one, so that no wick is called right on the wider
+    assert_string_equal(text_at(w->last, "conflict.counts"), id[0]);
+    refuse(w, EP_E_ARG, "over", "not one of the readings", "reading_keep",
+           "{'id': '%s', 'over': ['%s']}", id[1], id[1]);
+    call(w, "reading_keep", "{'id': '%s', 'over': ['%s']}", id[1], id[0]);
+    call(w, "reading_list", "{'candle': '%s'}", a);
+    assert_int_equal(json_array_size(at(w->last, "conflicts.0.readings")), 2);
+    call(w, "reading_keep", "{'id': '%s'}", id[2]);
+    call(w, "reading_list", "{'candle': '%s'}", a);
+    assert_int_equal(json_array_size(at(w->last, "conflicts")), 0);
+}
+
+// A hazard somebody saw stands until it is settled, whichever of the two was sent first.
+static void a_disputed_hazard_still_counts(void **state)
+{
+    workshop *w = *state;
+    static const char *const order[][2] = {{"80 mm", "20 mm"}, {"20 mm", "80 mm"}};
+    const char *candle[] = {a, b};
+    char calm[EP_ID_CAP];
+    for (int i = 0; i < 2; i++) {
+        for (int k = 0; k < 2; k++) {
+            call(w, "reading_add", OF_ONE_MOMENT, candle[i], "flame", order[i][k], "30");
+            if (strcmp(order[i][k], "20 mm") == 0) {
+                copy_text(calm, sizeof calm, w->last, "id");
+            }
+        }
+        call(w, "verdict", "{'id': 'fig'}");
+        assert_true(json_is_true(at(w->last, "wicks.0.verdict.stop_now")));
+        call(w, "reading_keep", "{'id': '%s'}", calm);
+        call(w, "verdict", "{'id': 'fig'}");
+        assert_true(json_is_false(at(w->last, "wicks.0.verdict.stop_now")));
+    }
 }
 
 #define READ_TWICE                                                                                 \
@@ -263,6 +363,9 @@ int main(void)
         T(refusals_say_field_value_range),
         T(written_later),
         T(corrected_by_a_new_row),
+        T(two_that_differ_are_kept_and_told),
+        T(keeping_one_of_three_over_one),
+        T(a_disputed_hazard_still_counts),
         T(the_same_reading_twice_is_one),
         T(stop_now),
         T(a_batch_where_each_stands_alone),

@@ -334,10 +334,29 @@ static void test_findings(void **state)
     }
 }
 
+// readings that do not agree are told under the list, with the command that keeps one
+static void test_conflicts(void **state)
+{
+    (void)state;
+    expect_answer("burn", "readings",
+                  "{\"readings\":[{\"code\":\"T1\",\"value\":20},{\"code\":\"T1\",\"value\":27}],"
+                  "\"conflicts\":[{\"text\":\"T1: 20 mm and 27 mm.\",\"readings\":["
+                  "{\"id\":\"r-1\",\"said\":\"20 mm\"},{\"id\":\"r-2\",\"said\":\"27 mm\"}]}]}",
+                  "code  value\n"
+                  "T1       20\n"
+                  "T1       27\n"
+                  "\nConflicts\n"
+                  "  T1: 20 mm and 27 mm.\n"
+                  "    to keep 20 mm: evenpool burn keep r-1\n"
+                  "    to keep 27 mm: evenpool burn keep r-2\n");
+    expect_answer("burn", "readings", "{\"readings\":[],\"conflicts\":[]}", "no readings\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_labels),
+        cmocka_unit_test(test_conflicts),
         cmocka_unit_test(test_numbers),
         cmocka_unit_test(test_columns),
         cmocka_unit_test(test_wrap),

@@ -34,6 +34,8 @@ INSERT INTO session_candle VALUES ('session-1', 'candle-2', 1, 581, 0, 0);
 INSERT INTO session_end VALUES ('session-1', 'candle-1', 14400014, 'planned', 560);
 INSERT INTO reading VALUES ('reading-1', 'session-1', 'candle-1', 'pool_wide', 'mm', 45, 60, 3600014, NULL, NULL, 3600014);
 INSERT INTO reading VALUES ('reading-2', 'session-1', 'candle-1', 'pool_wide', 'mm', 54, 60, 3600014, 'reading-1', 'misread', 3700014);
+INSERT INTO reading VALUES ('reading-3', 'session-1', 'candle-1', 'pool_wide', 'mm', 51, 60, 3600014, NULL, NULL, 3800014);
+INSERT INTO reading_settled VALUES ('reading-3', 'reading-2', 3900014);
 INSERT INTO decision VALUES ('decision-1', 'recipe-1', 'rev-01', 'rev-02', 'size-2', 'proven', '{"kind":"right"}', NULL, 30);
 INSERT INTO limit_choice (key, value, unit, at_ms) VALUES ('wall_temp_warn', 58, 'C', 31);
 INSERT INTO setting (key, value, at_ms) VALUES ('units', 'us', 32);

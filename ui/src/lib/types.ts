@@ -165,12 +165,16 @@ export interface SessionCandle {
 export interface Reading {
   id: string; session_id: string; candle_id: string; code: string; kind: string; label: string; unit: string;
   value: number; minute: number; at: string; note: string | null; corrects: string | null; corrected_by: string | null;
-  stop?: Finding[];
+  stop?: Finding[]; conflict?: Conflict;
+}
+/** Readings of one candle, kind and moment that do not agree; `counts` is judged by until one is kept. */
+export interface Conflict {
+  code: string; kind: string; label: string; minute: number; readings: { id: string; said: string }[]; counts: string; text: string;
 }
 export interface Session {
   id: string; lit_at: string; planned_h: number; ended_at: string | null; open: boolean; room_temp_C: number | null;
   draught: number | null; trim_mm: number | null; minute: number; candles: SessionCandle[]; due_minutes: number[];
-  next_due_at: string | null; rest_until: string | null; readings: Reading[]; warnings: string[]; cautions: string[];
+  next_due_at: string | null; rest_until: string | null; readings: Reading[]; conflicts?: Conflict[]; warnings: string[]; cautions: string[];
 }
 export interface Due {
   session_id: string; candle: string; code: string; kinds: string[]; minute: number; due_at: string; overdue_min: number;

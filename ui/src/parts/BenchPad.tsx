@@ -59,6 +59,7 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     written.current.set(job.at, {
       id, candle_id: candle.candle_id, code: candle.code, kind: kind.key, label: kind.label, shown: value, minute: minuteNow, corrected: false,
       corrects: null, state: outcome.kind === 'sent' ? 'kept' : 'waiting', refused: '', typed: value,
+      session_id: session.id, corrected_by: null, conflict: null,
     });
     say(`${candle.code}: ${kind.label} ${value} ${outcome.kind === 'sent' ? 'saved' : 'kept, not yet sent'}.`);
     step(job.at + 1);
@@ -68,7 +69,7 @@ export function BenchPad({ session, kinds, readings, job, minute, onJob }: Bench
     <Pad
       ask={{
         code: candle.code, size: sizeWord(candle.size_name), kind, step: job.asks.length > 1 ? `${job.at + 1} of ${job.asks.length}` : '',
-        last: lastText(before), same: before?.typed ?? '', sameShown: before?.shown ?? '', expected: expectedText(candle, kind.key),
+        last: lastText(before), same: before && !before.conflict ? before.typed : '', sameShown: before?.shown ?? '', expected: expectedText(candle, kind.key),
         typed: job.correcting?.typed ?? '', correcting: Boolean(job.correcting),
       }}
       problem={problem} busy={busy} minute={at} onMinute={setAt} minuteNow={minute.toFixed(0)} onSave={(v) => void save(v)}
