@@ -20,7 +20,8 @@ typedef struct way {
     ep_verdict_kind kind[EP_MAX_SIZES];
     bool worth[EP_MAX_SIZES];
     double right;  // of the best size
-    int best;      // -1 = none has odds
+    int best;      // -1 = none has odds, or the maker's candles rule out all that have
+    ep_tested tested[EP_MAX_SIZES];  // of the recipe's own way alone
 } way;
 
 typedef struct search {
@@ -70,6 +71,11 @@ static ep_status fits(const way *w, ep_err *err)
     ep_status s =
         ep_places_check(&w->f.vessel, r->fill_height_m, r->wick_count, place, "wick_count", err);
     return s == EP_OK ? ep_foresight_case(&w->f, w->f.series.n_sizes / 2, &c, err) : s;
+}
+
+static const ep_tested *tested_of(const way *w)
+{
+    return w->own ? w->tested : NULL;
 }
 
 static ep_status burn_one(const search *s, way *w, int size, ep_verdict *v, ep_err *err)
@@ -135,7 +141,7 @@ static json_t *shape_size(const way *w, int i, const ep_wick_odds *odds)
     ep_out_text(o, "one_candle", ep_verdict_key(w->kind[i]));
     ep_out_text(o, "one_candle_text", ep_verdict_text(w->kind[i]));
     if (odds) {
-        ep_out_new(o, "odds", ep_shape_odds(size, odds));
+        ep_out_new(o, "odds", ep_shape_odds(&w->f, i, odds, tested_of(w)));
     } else {
         ep_out_null(o, "odds");
     }
@@ -150,7 +156,9 @@ static ep_status odds_of_way(const search *s, way *w, json_t *sizes, ep_err *err
         if (w->worth[i]) {
             status = ep_odds_known(s->app, &w->f, s->middle.study, i,
                                    ep_foresight_members(&w->f, s->in), s->seed, NULL, odds, err);
-            if (status == EP_OK && (w->best < 0 || odds->verdict[EP_VERDICT_RIGHT] > w->right)) {
+            const bool out = w->own && ep_tested_against(&w->tested[i]);
+            if (status == EP_OK && !out &&
+                (w->best < 0 || odds->verdict[EP_VERDICT_RIGHT] > w->right)) {
                 w->best = i;
                 w->right = odds->verdict[EP_VERDICT_RIGHT];
             }
@@ -237,6 +245,9 @@ static ep_status work_out(search *s, way *w, json_t *row, ep_err *err)
     ep_verdict *v = malloc(sizeof *v);
     ep_status status = v ? ep_study_aim(s->app, s->middle.study, &w->f, err)
                          : ep_err_set(err, EP_E_MEMORY, "", "out of memory");
+    if (status == EP_OK && w->own) {
+        status = ep_tested_load(s->app, &w->f, w->tested, err);
+    }
     for (int i = 0; i < w->f.series.n_sizes && status == EP_OK; i++) {
         status = burn_one(s, w, i, v, err);
     }

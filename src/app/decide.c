@@ -48,21 +48,44 @@ static ep_status refuse(const choice *c, ep_err *err)
                       c->size_name, ep_verdict_text(v->kind), reason);
 }
 
-// the judged revision may name the size already; else the next one does
+// the judged revision or the newest may name the size already; else the next one does
 static ep_status name_size(ep_app *app, choice *c, ep_err *err)
 {
-    if (strcmp(c->rev.size_id, c->size_id) == 0) {
-        ep_copy(c->named_id, sizeof c->named_id, c->rev.id);
+    ep_revision next = c->rev, newest;
+    ep_copy(next.size_id, sizeof next.size_id, c->size_id);
+    ep_status status = ep_app_revision_load(app, c->rev.recipe_id, 0, &newest, err);
+    if (status != EP_OK) {
+        return status;
+    }
+    const bool named = ep_revision_diff(&c->rev, &next) == 0;
+    if (named || ep_revision_diff(&newest, &next) == 0) {
+        ep_copy(c->named_id, sizeof c->named_id, named ? c->rev.id : newest.id);
         return EP_OK;
     }
-    ep_revision next = c->rev;
     char note[160];
     snprintf(note, sizeof note, "%s proven by the candles of revision %d", c->size_name,
              c->rev.number);
-    ep_copy(next.size_id, sizeof next.size_id, c->size_id);
-    ep_status status = ep_revision_save(app, &next, note, err);
+    status = ep_revision_save(app, &next, note, err);
     ep_copy(c->named_id, sizeof c->named_id, next.id);
     return status;
+}
+
+// the last decision says the same of the same candles: nothing new to write down
+static ep_status check_new(ep_app *app, const char *recipe, const choice *c, ep_err *err)
+{
+    json_t *row = NULL;
+    ep_err none = {0};
+    ep_bind bind[] = {ep_bind_text("recipe", recipe)};
+    ep_status status = ep_store_one(app->store, EP_Q_DECISION_LAST, bind, 1, &row, &none);
+    bool same = status == EP_OK && strcmp(ep_row_text(row, "decision"), c->decision) == 0 &&
+                strcmp(ep_row_text(row, "size_id"), c->size_id) == 0 &&
+                ep_row_int(row, "number", 0) == c->rev.number;
+    json_decref(row);
+    return same ? ep_err_set(err, EP_E_STATE, "decision",
+                             "decision: %s is proven already by the candles of revision %d; open "
+                             "it again before you decide anew",
+                             c->size_name, c->rev.number)
+                : EP_OK;
 }
 
 static ep_status check_reopen(ep_app *app, const char *recipe, const choice *c, ep_err *err)
@@ -117,7 +140,8 @@ static ep_status decide(ep_app *app, const json_t *in, const char *recipe, choic
     status = judge_size(app, recipe, c, err);
     if (status == EP_OK && strcmp(c->decision, "proven") == 0) {
         bool right = c->n_candles > 0 && c->verdict.kind == EP_VERDICT_RIGHT;
-        status = right ? name_size(app, c, err) : refuse(c, err);
+        status = right ? check_new(app, recipe, c, err) : refuse(c, err);
+        status = status == EP_OK ? name_size(app, c, err) : status;
     } else if (status == EP_OK && strcmp(c->decision, "reopened") == 0) {
         status = check_reopen(app, recipe, c, err);
     }

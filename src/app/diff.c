@@ -112,76 +112,108 @@ static void say_factor(ep_app *app, const ep_revision *r, ep_factor f, char *buf
     }
 }
 
-static json_t *shape_factor(ep_app *app, const ep_revision *a, const ep_revision *b, ep_factor f)
+/// Does b name the size that candles of a proved? They carried it, whatever a had named (state.c).
+static bool names_proven(ep_app *app, const ep_revision *a, const ep_revision *b)
+{
+    json_t *row = NULL;
+    ep_err none = {0};
+    ep_bind bind[] = {ep_bind_text("revision", a->id), ep_bind_text("size", b->size_id)};
+    bool proven =
+        b->size_id[0] &&
+        ep_store_one(app->store, EP_Q_DECISION_OF_CANDLES, bind, 2, &row, &none) == EP_OK &&
+        strcmp(ep_row_text(row, "decision"), "proven") == 0;
+    json_decref(row);
+    return proven;
+}
+
+/// Two revisions and what differs between them.
+typedef struct pair {
+    ep_revision a, b;
+    unsigned diff, retest;  ///< of factors: that differ; that call for a new burn test
+} pair;
+
+static json_t *shape_factor(ep_app *app, const pair *p, ep_factor f)
 {
     char before[VALUE_CAP], after[VALUE_CAP];
-    say_factor(app, a, f, before);
-    say_factor(app, b, f, after);
+    say_factor(app, &p->a, f, before);
+    say_factor(app, &p->b, f, after);
     json_t *o = json_object();
     ep_out_text(o, "key", ep_factor_key(f));
     ep_out_text(o, "label", ep_factor_label(f));
     ep_out_text(o, "before", before);
     ep_out_text(o, "after", after);
-    ep_out_bool(o, "retest", ep_factor_needs_retest(f));
+    ep_out_bool(o, "retest", (p->retest & (1u << f)) != 0);
     return o;
 }
 
-static void say_all(json_t *o, const ep_revision *a, const ep_revision *b, unsigned diff)
+static void say_all(json_t *o, const pair *p)
 {
     ep_text t;
-    int n = 0, retest = 0;
+    int n = 0;
     ep_text_init(&t);
     for (int f = 0; f < EP_FACTOR_COUNT_; f++) {
-        if (diff & (1u << f)) {
+        if (p->diff & (1u << f)) {
+            bool proven = f == EP_FACTOR_SIZE && !(p->retest & (1u << f));
             ep_text_addf(&t, "%s%s", n++ ? ", " : "", ep_factor_label((ep_factor)f));
-            retest += ep_factor_needs_retest((ep_factor)f);
+            if (proven) {
+                ep_text_addf(&t, " (proven by the candles of revision %d)", p->a.number);
+            }
         }
     }
     if (n == 0) {
-        ep_out_textf(o, "text", "Revisions %d and %d make the same candle.", a->number, b->number);
+        ep_out_textf(o, "text", "Revisions %d and %d make the same candle.", p->a.number,
+                     p->b.number);
     } else {
         ep_out_textf(o, "text", "%d factor%s changed: %s. %s", n, n == 1 ? "" : "s",
                      ep_text_str(&t),
-                     retest ? "The burn test must be done again."
-                            : "None of them calls for a new burn test.");
+                     p->retest ? "The burn test must be done again."
+                               : "Nothing here calls for a new burn test.");
     }
     ep_text_clear(&t);
 }
 
-static ep_status load_two(ep_app *app, const json_t *in, const char *id, ep_revision *a,
-                          ep_revision *b, ep_err *err)
+static ep_status load_two(ep_app *app, const json_t *in, const char *id, pair *p, ep_err *err)
 {
-    ep_status status = ep_app_revision_load(app, id, ep_in_int(in, "to", 0), b, err);
+    ep_status status = ep_app_revision_load(app, id, ep_in_int(in, "to", 0), &p->b, err);
     if (status != EP_OK) {
         return status;
     }
-    int from = ep_in_int(in, "from", b->number > 1 ? b->number - 1 : 1);
-    return ep_app_revision_load(app, id, from, a, err);
+    int from = ep_in_int(in, "from", p->b.number > 1 ? p->b.number - 1 : 1);
+    status = ep_app_revision_load(app, id, from, &p->a, err);
+    if (status != EP_OK) {
+        return status;
+    }
+    p->diff = ep_revision_diff(&p->a, &p->b);
+    for (int f = 0; f < EP_FACTOR_COUNT_; f++) {
+        bool again = (p->diff & (1u << f)) && ep_factor_needs_retest((ep_factor)f) &&
+                     !(f == EP_FACTOR_SIZE && names_proven(app, &p->a, &p->b));
+        p->retest |= again ? 1u << f : 0;
+    }
+    return EP_OK;
 }
 
 ep_status ep_case_recipe_diff(ep_app *app, const json_t *in, json_t **out, ep_err *err)
 {
     char id[EP_ID_CAP];
-    ep_revision a, b;
+    pair p = {0};
     ep_status status = ep_find_recipe(app, ep_in_text(in, "id"), "id", id, err);
     if (status == EP_OK) {
-        status = load_two(app, in, id, &a, &b, err);
+        status = load_two(app, in, id, &p, err);
     }
     if (status != EP_OK) {
         return status;
     }
-    unsigned diff = ep_revision_diff(&a, &b);
     json_t *o = json_object();
     json_t *factors = json_array();
-    ep_out_int(o, "from", a.number);
-    ep_out_int(o, "to", b.number);
+    ep_out_int(o, "from", p.a.number);
+    ep_out_int(o, "to", p.b.number);
     for (int f = 0; f < EP_FACTOR_COUNT_; f++) {
-        if (diff & (1u << f)) {
-            json_array_append_new(factors, shape_factor(app, &a, &b, (ep_factor)f));
+        if (p.diff & (1u << f)) {
+            json_array_append_new(factors, shape_factor(app, &p, (ep_factor)f));
         }
     }
     ep_out_new(o, "factors", factors);
-    say_all(o, &a, &b, diff);
+    say_all(o, &p);
     *out = o;
     return EP_OK;
 }

@@ -30,14 +30,56 @@ static int wall_session(const ep_trace *t)
     return 0;
 }
 
-static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wall_C)
+/// First session that ends with the pool as wide as the judge counts as wall to wall; NULL = none.
+static const ep_session_sum *counts_as_full(const ep_trace *t, double full_frac)
 {
-    char reach[96] = "never reaches the wall all round";
-    int at = wall_session(t);
-    if (at > 0) {
-        snprintf(reach, sizeof reach, "reaches the wall in session %d after %.0f min", at,
-                 t->session[at - 1].wall_reached_s / 60.0);
+    for (int n = 0; n < t->n_sessions; n++) {
+        if (t->session[n].reach_end_frac >= full_frac) {
+            return &t->session[n];
+        }
     }
+    return NULL;
+}
+
+/// Least ring of wax left between pool and wall at the end of a session, m; 0 once it touched.
+static double least_ring_m(const ep_trace *t)
+{
+    double least_m = (double)NAN;
+    for (int n = 0; n < t->n_sessions; n++) {
+        const ep_session_sum *u = &t->session[n];
+        const bool touched = !isnan(u->wall_reached_s);
+        least_m = fmin(least_m, touched ? 0.0 : 0.5 * u->inner_m * (1.0 - u->reach_end_frac));
+    }
+    return least_m;
+}
+
+// by the judge's own limit: what it counts as wall to wall must not be told as a pool that falls
+// short
+static void say_reach(const ep_trace *t, double full_frac, char *buf, size_t cap)
+{
+    const ep_session_sum *full = counts_as_full(t, full_frac);
+    const int at = wall_session(t);
+    const double ring_mm = 1e3 * least_ring_m(t);
+    if (at > 0) {
+        snprintf(buf, cap, "reaches the wall in session %d after %.0f min", at,
+                 t->session[at - 1].wall_reached_s / 60.0);
+    } else if (full) {
+        snprintf(buf, cap,
+                 "comes within %.1f mm of the wall, in session %d near enough to count as "
+                 "wall to wall (%.0f %% of the width), but does not touch it all round",
+                 ring_mm, full->number, 100.0 * full_frac);
+    } else if (ring_mm >= 0.0) {
+        snprintf(buf, cap, "never reaches the wall: at its widest it stays %.1f mm short", ring_mm);
+    } else {
+        snprintf(buf, cap, "never reaches the wall");
+    }
+}
+
+static void summary_text(json_t *o, const ep_trace *t, double full_frac, double flame_m,
+                         double wall_C)
+{
+    char reach[200];
+    say_reach(t, full_frac, reach, sizeof reach);
     const double hours = t->burn_total_s / 3600.0;
     if (!(hours > 0.0)) {
         ep_out_text(o, "text",
@@ -58,8 +100,11 @@ static void summary_text(json_t *o, const ep_trace *t, double flame_m, double wa
         reach, flame_m * 1e3, wall_C, end, hours < 9.95 ? 1 : 0, hours);
 }
 
-void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
+void ep_shape_summary(json_t *out, const ep_foresight *f, const ep_trace *t,
+                      const ep_wick_odds *odds)
 {
+    const double full_frac = 1e-2 * f->limit[EP_LIMIT_POOL_FULL].value;
+    const ep_session_sum *full = counts_as_full(t, full_frac);
     json_t *o = json_object();
     double flame_m = 0.0, wall_C = 0.0;
     for (int n = 0; n < t->n_sessions; n++) {
@@ -76,13 +121,19 @@ void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds)
     } else {
         ep_out_null(o, "wall_reached_session");
     }
+    if (full) {
+        ep_out_int(o, "wall_counts_session", full->number);
+    } else {
+        ep_out_null(o, "wall_counts_session");
+    }
+    ep_out_real(o, "wall_ring_mm", 1e3 * least_ring_m(t));
     ep_out_unit(o, "flame_max_mm", flame_m, EP_U_MM);
     ep_out_real(o, "wall_max_C", wall_C);
     ep_out_unit(o, "fill_g", t->fill_kg, EP_U_G);
     ep_out_unit(o, "left_g", t->left_kg, EP_U_G);
     ep_out_unit(o, "boiled_g", t->boiled_kg, EP_U_G);
     ep_out_text(o, "end", ep_out_key(t->end));
-    summary_text(o, t, flame_m, wall_C);
+    summary_text(o, t, full_frac, flame_m, wall_C);
     ep_out_new(out, "summary", o);
 }
 
@@ -174,7 +225,12 @@ static ep_status odds_of_abused(const ep_foresight *f, const ep_burn_case *c, in
     ep_burn_case coarse = *c;
     ep_foresight_coarsen(&coarse);
     const ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
-    return ep_odds_compute(&coarse, &opts, f->limit, odds, err);
+    unsigned char kinds[EP_MAX_MEMBERS];
+    ep_status s = ep_odds_compute_drawn(&coarse, &opts, f->limit, NULL, kinds, odds, err);
+    if (s == EP_OK) {
+        ep_odds_exclude(odds, kinds);
+    }
+    return s;
 }
 
 static ep_status compute_odds(ep_app *app, ep_foresight *f, const ep_middle *m, int size,
@@ -189,10 +245,12 @@ static ep_status add_odds(ep_app *app, json_t *out, ep_foresight *f, const ep_mi
                           const ep_burn_case *c, bool abused, int seed, int members,
                           ep_wick_odds *odds, ep_err *err)
 {
+    ep_tested tested[EP_MAX_SIZES];
     ep_status s = compute_odds(app, f, m, size, c, abused, seed, members, odds, err);
+    s = s == EP_OK ? ep_tested_load(app, f, tested, err) : s;
     if (s == EP_OK) {
         ep_out_new(out, "intervals", ep_shape_intervals(odds));
-        ep_out_new(out, "odds", ep_shape_odds(&f->series.size[size], odds));
+        ep_out_new(out, "odds", ep_shape_odds(f, size, odds, abused ? NULL : tested));
     }
     return s;
 }
@@ -246,7 +304,7 @@ static ep_status shape_all(ep_app *app, json_t *answer, ep_foresight *f, const e
     ep_shape_middle(answer, m, f, size, c);
     ep_out_new(answer, "trace", ep_shape_trace(t, 0));
     ep_out_new(answer, "sessions", ep_shape_sessions(t));
-    ep_shape_summary(answer, t, members > 0 ? &odds : NULL);
+    ep_shape_summary(answer, f, t, members > 0 ? &odds : NULL);
     shape_heat(answer, t, &f->melt);
     ep_out_new(answer, "cut", ep_shape_cut(t, c, 0));
     json_t *ledger = json_object();

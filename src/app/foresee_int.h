@@ -41,13 +41,13 @@ ep_status ep_foresight_keep(ep_app *app, const ep_foresight *f, const char *kind
 
 /// Shapes of docs/api.md.
 json_t *ep_shape_band(ep_band band, double scale, double offset);
-json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o);
 /// Samples or pictures of one session; 0 = the whole life.
 json_t *ep_shape_trace(const ep_trace *t, int session);
 json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c, int session);
 json_t *ep_shape_sessions(const ep_trace *t);
 /// Adds "summary"; `odds` may be NULL.
-void ep_shape_summary(json_t *out, const ep_trace *t, const ep_wick_odds *odds);
+void ep_shape_summary(json_t *out, const ep_foresight *f, const ep_trace *t,
+                      const ep_wick_odds *odds);
 /// What the simulated candle would be judged. *seen stands behind the verdict's findings: destroy
 /// it whatever is returned.
 ep_status ep_foresight_judge(const ep_foresight *f, const ep_trace *t, const ep_burn_case *c,
@@ -62,7 +62,6 @@ void ep_shape_above(json_t *out, const ep_trace *t, const ep_burn_case *c);
 
 /// Sets recipe, revision, engine, tables, seed, members and the usual "cautions".
 void ep_shape_foreseen_head(json_t *out, const ep_foresight *f, int members, int seed);
-json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds);
 /// One row of a set to pour: the size of the series, how many candles, and why.
 json_t *ep_shape_pour(const ep_wick_size *size, int candles, const char *reason);
 

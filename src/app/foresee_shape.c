@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "app/foresee_int.h"
+#include "app/learn_int.h"
 
 static json_t *number(double x)
 {
@@ -31,25 +31,47 @@ static double pct(double share)
     return round(share * 1000.0) / 10.0;
 }
 
-static void odds_text(json_t *out, const ep_wick_odds *o)
+// how it leans, by the largest of shares that exclude each other
+static const char *word_of(const ep_wick_odds *o)
 {
-    const double right = o->verdict[EP_VERDICT_RIGHT], small = o->verdict[EP_VERDICT_TOO_SMALL];
+    static const struct {
+        ep_verdict_kind kind;
+        const char *likely, *leans;
+    } words[] = {
+        {EP_VERDICT_RIGHT, "likely right", "leans to right"},
+        {EP_VERDICT_TOO_SMALL, "likely too small", "leans to too small"},
+        {EP_VERDICT_TOO_BIG, "likely too hot", "leans to too hot"},
+        {EP_VERDICT_WRONG_KIND, "likely the wrong kind", "leans to the wrong kind"},
+    };
     const char *word = "could go either way";
-    if (right >= 0.6) {
-        word = "likely right";
-    } else if (small >= 0.6) {
-        word = "likely too small";
-    } else if (o->hot >= 0.6) {
-        word = "likely too hot";
-    } else if (small > right && small > o->hot) {
-        word = "leans to too small";
-    } else if (o->hot > right && o->hot > small) {
-        word = "leans to too hot";
-    } else if (right > 0.0) {
-        word = "leans to right";
+    double most = 0.0;
+    for (int i = 0; i < EP_COUNT_OF(words); i++) {
+        const double share = o->verdict[words[i].kind];
+        if (share > most) {
+            word = share >= 0.6 ? words[i].likely : words[i].leans;
+        } else if (share >= most && most > 0.0) {
+            word = "could go either way";
+        }
+        most = fmax(most, share);
     }
-    ep_out_textf(out, "text", "%s: %.0f %% right, %.0f %% too small, %.0f %% too hot", word,
-                 100.0 * right, 100.0 * small, 100.0 * o->hot);
+    return word;
+}
+
+// what real candles decided comes first, and what the simulated ones say is not called likely then
+static void odds_text(json_t *out, const ep_wick_odds *o, const char *tested, bool decided)
+{
+    const double *share = o->verdict;
+    char wrong[40] = "", open[40] = "";
+    if (share[EP_VERDICT_WRONG_KIND] >= 0.005) {
+        snprintf(wrong, sizeof wrong, ", %.0f %% wrong kind", pct(share[EP_VERDICT_WRONG_KIND]));
+    }
+    if (share[EP_VERDICT_UNKNOWN] >= 0.005) {
+        snprintf(open, sizeof open, ", %.0f %% not to be told", pct(share[EP_VERDICT_UNKNOWN]));
+    }
+    ep_out_textf(out, "text", "%s%s%s: %.0f %% right, %.0f %% too small, %.0f %% too hot%s%s",
+                 tested, tested[0] ? ". " : "", decided ? "Simulated candles alone" : word_of(o),
+                 pct(share[EP_VERDICT_RIGHT]), pct(share[EP_VERDICT_TOO_SMALL]),
+                 pct(share[EP_VERDICT_TOO_BIG]), wrong, open);
 }
 
 static void shape_claim(json_t *out, const ep_wick_odds *o)
@@ -66,20 +88,24 @@ static void shape_claim(json_t *out, const ep_wick_odds *o)
     ep_out_real(out, "claim_sure_pct", pct(o->claim.confidence));
     if (o->claim.confidence < EP_CLAIM_CONFIDENCE) {
         ep_out_textf(out, "claim_text",
-                     "Too few simulated candles for a label: the shortest of %d burned %.0f h to "
-                     "the stop height; from 59 on it stands for 95 of 100.%s",
+                     "Too few simulated candles to say what 95 of 100 reach: the shortest of %d "
+                     "burned %.0f h to the stop height; it takes 59.%s A label speaks of a proven "
+                     "candle only.",
                      o->members, shown, early);
     } else {
-        ep_out_textf(out, "claim_text",
-                     "A label may claim up to %.0f h: 95 of 100 such candles burn at least so long "
-                     "to the stop height (95 %% confidence, %d simulated, nothing said of how they "
-                     "are burned at home).%s",
-                     shown, o->members, early);
+        ep_out_textf(
+            out, "claim_text",
+            "Of such simulated candles 95 of 100 burn at least %.0f h to the stop height "
+            "(95 %% confidence, %d burned, nothing said of how they are burned at home).%s "
+            "A label speaks of a proven candle only, and of what real ones burned.",
+            shown, o->members, early);
     }
 }
 
-json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o)
+json_t *ep_shape_odds(const ep_foresight *f, int i, const ep_wick_odds *o, const ep_tested *tested)
 {
+    const ep_wick_size *size = &f->series.size[i];
+    char words[200] = "";
     json_t *out = json_object();
     ep_out_text(out, "size_id", size->id);
     ep_out_text(out, "size_name", size->name);
@@ -103,15 +129,19 @@ json_t *ep_shape_odds(const ep_wick_size *size, const ep_wick_odds *o)
     ep_out_new(out, "burn_to_stop_h", ep_shape_band(o->burn_to_stop_s, 1.0 / 3600.0, 0.0));
     shape_claim(out, o);
     ep_out_real(out, "sessions", o->sessions_p50);
-    odds_text(out, o);
+    if (tested) {
+        ep_tested_words(f, tested, i, words, sizeof words);
+    }
+    ep_out_new(out, "tested", tested ? ep_shape_tested(f, tested, i) : json_null());
+    odds_text(out, o, words, tested && tested[i].by >= 0);
     return out;
 }
 
-json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds)
+json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds, const ep_tested *tested)
 {
     json_t *list = json_array();
     for (int i = 0; i < f->series.n_sizes; i++) {
-        json_array_append_new(list, ep_shape_odds(&f->series.size[i], &odds[i]));
+        json_array_append_new(list, ep_shape_odds(f, i, &odds[i], tested));
     }
     return list;
 }

@@ -1,6 +1,7 @@
 // Odds as they are known: from beliefs when something was burned that shares materials, else from
 // the tables; worked out once and kept until what they rest on changes.
 #include <stdlib.h>
+#include <string.h>
 
 #include "app/keep_int.h"
 #include "app/learn_int.h"
@@ -60,6 +61,15 @@ static ep_status of_tables(const ep_foresight *f, int size, int members, int see
     return s;
 }
 
+void ep_odds_exclude(ep_wick_odds *o, const unsigned char *kinds)
+{
+    double share[EP_VERDICT_COUNT_] = {0.0};
+    for (int m = 0; m < o->judged; m++) {
+        share[kinds[m]] += 1.0 / o->judged;
+    }
+    memcpy(o->verdict, share, sizeof share);
+}
+
 static ep_status work_out(ep_app *app, const ep_foresight *f, ep_study *s, int size, int members,
                           const ep_kept_key *key, unsigned char *kinds, ep_wick_odds *out,
                           ep_err *err)
@@ -82,16 +92,19 @@ ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int siz
 {
     ep_kept_key key;
     key_of(f, s, size, members, seed, &key);
-    unsigned char *bytes = NULL, kind[EP_MAX_MEMBERS];
+    unsigned char *bytes = NULL, own[EP_MAX_MEMBERS], *kind = kinds ? kinds : own;
     size_t len = 0;
     ep_status status = ep_kept_find(app, &key, &bytes, &len, err);
-    const bool found = status == EP_OK && bytes &&
-                       ep_odds_read(bytes, len, members, out, kinds ? kinds : kind) == EP_OK;
+    const bool found =
+        status == EP_OK && bytes && ep_odds_read(bytes, len, members, out, kind) == EP_OK;
     free(bytes);
-    if (status != EP_OK || found) {
-        return status;
+    if (status == EP_OK && !found) {
+        status = work_out(app, f, s, size, members, &key, kind, out, err);
     }
-    return work_out(app, f, s, size, members, &key, kinds ? kinds : kind, out, err);
+    if (status == EP_OK) {
+        ep_odds_exclude(out, kind);
+    }
+    return status;
 }
 
 ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,

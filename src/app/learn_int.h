@@ -91,9 +91,12 @@ ep_status ep_study_known(ep_app *app, const ep_foresight *f, int seed, ep_study 
 void ep_foresight_rests_on(ep_foresight *f, const ep_study *s);
 /// Odds of one size: found when kept, else worked out and kept; from what the study believes, from
 /// the tables when it holds no burns. kinds: as
-/// ep_study_odds, or NULL.
+/// ep_study_odds, or NULL. verdict: as kinds have them, a member that passes a hot limit is too
+/// hot whatever else it is, so that the shares exclude each other.
 ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int size, int members,
                         int seed, unsigned char *kinds, ep_wick_odds *out, ep_err *err);
+/// Shares of `verdict` made anew from o->judged kinds.
+void ep_odds_exclude(ep_wick_odds *o, const unsigned char *kinds);
 /// Of every size; odds holds EP_MAX_SIZES; kinds NULL or judged x n_sizes.
 ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,
                             unsigned char *kinds, ep_wick_odds *odds, ep_err *err);
@@ -123,8 +126,32 @@ json_t *ep_shape_study(const ep_study *s);
 /// The questions about readings, worst first.
 json_t *ep_shape_doubts(const ep_study *s);
 
+// --- tested.c: what the maker's own candles have decided of every size ---
+typedef struct ep_tested {
+    ep_next_size stand;       ///< of this size's own candles; right, small, hot left at 0
+    int burned;               ///< its candles that were ever lit
+    int by;                   ///< index of the size whose candles decided it; -1 = undecided
+    ep_verdict_kind decided;  ///< when `by` is not -1
+} ep_tested;
+
+/// out: EP_MAX_SIZES. Takes the lock itself. Candles of the revision, or of the one poured before
+/// when this one only names the size it proved.
+ep_status ep_tested_load(ep_app *app, const ep_foresight *f, ep_tested *out, ep_err *err);
+bool ep_tested_against(const ep_tested *t);  ///< ruled out; NULL = nothing is known
+/// "your 2 candles: too small"; "" when nothing was burned that says anything of size i.
+const char *ep_tested_words(const ep_foresight *f, const ep_tested *tested, int i, char *buf,
+                            size_t cap);
+/// `Tested` of docs/api.md or null. New reference.
+json_t *ep_shape_tested(const ep_foresight *f, const ep_tested *tested, int i);
+
+/// `SizeOdds` of size i; tested: of every size, NULL where real candles say nothing of it (another
+/// series, a candle used against its label).
+json_t *ep_shape_odds(const ep_foresight *f, int i, const ep_wick_odds *o, const ep_tested *tested);
+json_t *ep_shape_odds_list(const ep_foresight *f, const ep_wick_odds *odds,
+                           const ep_tested *tested);
+
 /// The plan, before the first pour as after: fields of docs/api.md Plan.
-/// odds: of every size; kinds: judged x n_sizes; each: candles of each size, 0 = as the plan finds.
-ep_status ep_next_shape(ep_app *app, const ep_foresight *f, const ep_study *s,
-                        const ep_wick_odds *odds, const unsigned char *kinds, int each, json_t *out,
-                        ep_err *err);
+/// odds, tested: of every size; kinds: judged x n_sizes; each: candles of each size, 0 = as the
+/// plan finds.
+void ep_next_shape(const ep_foresight *f, const ep_study *s, const ep_wick_odds *odds,
+                   const ep_tested *tested, const unsigned char *kinds, int each, json_t *out);

@@ -21,13 +21,15 @@ ep_status ep_case_odds(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     ep_status s = ep_foresight_load(app, in, &f, err);
     const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
+    ep_tested tested[EP_MAX_SIZES];
     s = s == EP_OK && !odds ? EP_E_MEMORY : s;
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, NULL, &study, err) : s;
+    s = s == EP_OK ? ep_tested_load(app, &f, tested, err) : s;
     if (s == EP_OK) {
         *out = json_object();
         ep_shape_foreseen_head(*out, &f, members, seed);
         ep_out_new(*out, "learned", ep_shape_study(study));
-        ep_out_new(*out, "sizes", ep_shape_odds_list(&f, odds));
+        ep_out_new(*out, "sizes", ep_shape_odds_list(&f, odds, tested));
     }
     ep_study_free(study);
     free(odds);
@@ -56,16 +58,17 @@ ep_status ep_case_plan(ep_app *app, const json_t *in, json_t **out, ep_err *err)
     const int members = ep_foresight_members(&f, in), seed = ep_in_int(in, "seed", 1);
     ep_wick_odds *odds = calloc(EP_MAX_SIZES, sizeof *odds);
     unsigned char *kinds = calloc(EP_MAX_MEMBERS, EP_MAX_SIZES);
+    ep_tested tested[EP_MAX_SIZES];
     s = s == EP_OK && !(odds && kinds) ? EP_E_MEMORY : s;
     s = s == EP_OK ? odds_as_known(app, &f, members, seed, odds, kinds, &study, err) : s;
+    s = s == EP_OK ? ep_tested_load(app, &f, tested, err) : s;
     json_t *answer = json_object();
     if (s == EP_OK) {
         ep_shape_foreseen_head(answer, &f, members, seed);
-        const int each = ep_in_int(in, "candles_each", 0);
-        s = ep_next_shape(app, &f, study, odds, kinds, each, answer, err);
+        ep_next_shape(&f, study, odds, tested, kinds, ep_in_int(in, "candles_each", 0), answer);
         ep_out_new(answer, "learned", ep_shape_study(study));
         ep_out_new(answer, "doubts", ep_shape_doubts(study));
-        ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds));
+        ep_out_new(answer, "sizes", ep_shape_odds_list(&f, odds, tested));
     }
     if (s == EP_OK && study->n_wicks > 0) {
         ep_foresight_rests_on(&f, study);

@@ -163,6 +163,11 @@ static ep_status shape_record(ep_app *app, const ep_revision *r, json_t *o, ep_e
         ep_out_text(o, "created", ep_row_text(row, "created"));
         ep_out_bool(o, "poured", poured > 0);
         ep_out_text(o, "note", ep_row_text(row, "note"));
+        // a revision that a decision made carries the program's own words
+        ep_out_text(o, "note_by",
+                    !ep_row_text(row, "note")[0]                  ? NULL
+                    : json_is_true(json_object_get(row, "named")) ? "program"
+                                                                  : "maker");
     }
     json_decref(row);
     return status;

@@ -55,7 +55,7 @@ static json_t *shape_burn(const question *q, const ep_foresight *f, int size, co
     ep_out_real(o, "rate_g_h", (t->fill_kg - t->left_kg) / fmax(t->burn_total_s, 1.0) * 3.6e6);
     ep_out_unit(o, "fill_g", t->fill_kg, EP_U_G);
     ep_out_new(o, "sessions", ep_shape_sessions(t));
-    ep_shape_summary(o, t, NULL);
+    ep_shape_summary(o, f, t, NULL);
     if (strcmp(q->frames, "none") != 0) {
         shape_frames(o, q, t, c);
     }

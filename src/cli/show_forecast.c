@@ -164,7 +164,7 @@ void ep_show_predict(ep_show *show, json_t *answer)
         ep_show_heading(show, "Odds");
         ep_show_sizes(show, one);
         json_decref(one);
-        ep_show_heading(show, "Burn time on the label");
+        ep_show_heading(show, "Burn time");
         ep_show_wrap(show, 0, "", ep_show_get_text(odds, "claim_text"));
     }
     if (json_is_object(json_object_get(answer, "verdict"))) {
@@ -223,7 +223,7 @@ static void show_ranges(ep_show *show, json_t *sizes)
     for (size_t k = 0; k < n; k++) {
         head_unit(show, &t, columns[k].head, columns[k].unit);
     }
-    head_unit(show, &t, "a label may claim", "h");
+    head_unit(show, &t, "95 of 100 reach", "h");
     size_t i = 0, claims = 0;
     json_t *row = NULL;
     json_array_foreach(sizes, i, row)
@@ -241,8 +241,7 @@ static void show_ranges(ep_show *show, json_t *sizes)
     ep_table_print(&t, show, 0);
     ep_table_clear(&t);
     if (claims == 0) {
-        ep_show_wrap(show, 0, "",
-                     "What a label may claim takes 59 simulated candles: --members 64.");
+        ep_show_wrap(show, 0, "", "What 95 of 100 reach takes 59 simulated candles: --members 64.");
     }
 }
 
@@ -263,14 +262,14 @@ void ep_show_sizes(ep_show *show, json_t *sizes)
 
     pad_to(show, "size", name_width + 2);
     pad_to(show, "right", bar + 6);
-    ep_text_add(&show->out, " too small   too big wrong kind  hot wall\n");
+    ep_text_add(&show->out, " too small   too hot wrong kind   unclear\n");
     json_array_foreach(sizes, i, row)
     {
         pad_to(show, ep_show_get_text(row, "size_name"), name_width + 2);
         ep_show_bar(show, percent(row, "right_pct") / 100, bar);
         ep_text_addf(&show->out, " %3.0f %%", percent(row, "right_pct"));
         static const char *const wrong[] = {"too_small_pct", "too_big_pct", "wrong_kind_pct",
-                                            "hot_pct"};
+                                            "unknown_pct"};
         for (size_t k = 0; k < sizeof wrong / sizeof wrong[0]; k++) {
             ep_text_addf(&show->out, "%8.0f %%", percent(row, wrong[k]));
         }
@@ -321,7 +320,7 @@ void ep_show_candidates(ep_show *show, json_t *answer)
     ep_table_column(&t, "size", false);
     head_unit(show, &t, "right", "%");
     head_unit(show, &t, "too small", "%");
-    head_unit(show, &t, "too big", "%");
+    head_unit(show, &t, "too hot", "%");
     head_unit(show, &t, "wrong kind", "%");
     head_unit(show, &t, "hottest wall", "C");
     head_unit(show, &t, "burns", "h");

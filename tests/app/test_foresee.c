@@ -79,6 +79,38 @@ static void members_give_odds_and_bands(void **state)
     // eight candles say little: 1 - 0.95^8
     assert_near(real_at(o, "odds.claim_sure_pct"), 33.7, 0.05);
     assert_non_null(strstr(text_at(o, "odds.claim_text"), "Too few"));
+    assert_non_null(
+        strstr(text_at(o, "odds.claim_text"), "A label speaks of a proven candle only"));
+}
+
+// One candle is one thing: what passes a hot limit is too hot, whatever else it would be called.
+static void shares_exclude_each_other(void **state)
+{
+    (void)state;
+    call(w, "series_add",
+         "{'name': 'plank', 'construction': 'Wooden, single ply', 'sizes': ["
+         " {'name': 'P1', 'linear_density': '5 g/m', 'width': '10 mm', 'thickness': '1 mm'},"
+         " {'name': 'P2', 'linear_density': '9 g/m', 'width': '16 mm', 'thickness': '1.5 mm'}]}");
+    call(w, "recipe_revise", "{'id': 'FIG', 'series': 'plank', 'session': '8 h'}");
+    const json_t *o = call(w, "odds", "{'id': 'FIG', 'members': 8}");
+    double hot = 0.0;
+    for (int i = 0; i < 2; i++) {
+        static const char *const share[] = {"right", "too_small", "too_big", "wrong_kind",
+                                            "unknown"};
+        double all = 0.0;
+        char path[40];
+        for (size_t k = 0; k < sizeof share / sizeof *share; k++) {
+            snprintf(path, sizeof path, "sizes.%d.%s_pct", i, share[k]);
+            all += real_at(o, path);
+        }
+        assert_near(all, 100.0, 0.21);
+        snprintf(path, sizeof path, "sizes.%d.hot_pct", i);
+        hot += real_at(o, path);
+        const double too_hot = real_at(o, path);
+        snprintf(path, sizeof path, "sizes.%d.too_big_pct", i);
+        assert_near(real_at(o, path), too_hot, 1e-9);
+    }
+    assert_true(hot > 10.0);
 }
 
 static void the_same_question_gets_the_same_answer(void **state)
@@ -266,6 +298,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_forecast_burns_to_the_end_and_keeps_its_books, setup,
                                         teardown),
         cmocka_unit_test_setup_teardown(members_give_odds_and_bands, setup, teardown),
+        cmocka_unit_test_setup_teardown(shares_exclude_each_other, setup, teardown),
         cmocka_unit_test_setup_teardown(the_same_question_gets_the_same_answer, setup, teardown),
         cmocka_unit_test_setup_teardown(a_heavier_wick_burns_faster, setup, teardown),
         cmocka_unit_test_setup_teardown(a_plan_names_sizes_candles_and_days, setup, teardown),

@@ -44,6 +44,27 @@ static void nothing_is_waited_for_unless_asked(void **state)
     assert_true(fabs(learned - before) > 0.01);
 }
 
+// A candle judged right is not told as one that falls short: the sentence counts by the judge's
+// limit (pool_full, 95 % as delivered), and says by how much the wall is missed.
+static void near_the_wall_is_told_as_the_judge_counts(void **state)
+{
+    (void)state;
+    const json_t *o =
+        call(w, "forecast", "{'id': 'Orange kitchen', 'wick': 'Cored 4', 'from': 'tables'}");
+    const double ring_mm = real_at(o, "summary.wall_ring_mm");
+    assert_true(json_is_null(at(o, "summary.wall_reached_session")));
+    assert_true(ring_mm > 0.0 && ring_mm < 2.0);
+    assert_non_null(strstr(text_at(o, "summary.text"), "mm of the wall, in session "));
+    assert_null(strstr(text_at(o, "summary.text"), "never reaches"));
+    assert_string_equal(text_at(o, "verdict.kind"), "right");
+    // a stricter limit, and the same pool falls short
+    call(w, "limit_set", "{'key': 'pool_full', 'value': '99 %%'}");
+    o = call(w, "forecast", "{'id': 'Orange kitchen', 'wick': 'Cored 4', 'from': 'tables'}");
+    assert_true(json_is_null(at(o, "summary.wall_counts_session")));
+    assert_non_null(strstr(text_at(o, "summary.text"), "never reaches the wall: at its widest"));
+    call(w, "limit_set", "{'key': 'pool_full', 'value': '95 %%'}");
+}
+
 // nine candles in ten lie within the band, and the middle one is among them
 static void the_middle_lies_within_the_odds(void **state)
 {
@@ -96,6 +117,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_is_waited_for_unless_asked),
+        cmocka_unit_test(near_the_wall_is_told_as_the_judge_counts),
         cmocka_unit_test(the_middle_lies_within_the_odds),
         cmocka_unit_test(a_what_if_starts_from_it),
         cmocka_unit_test(without_burns_the_tables_speak),

@@ -277,15 +277,16 @@ static void test_odds_fit_eighty_columns(void **state)
 {
     (void)state;
     ep_use_case c = {.group = "odds", .verb = ""};
-    json_t *answer =
-        json_loads("{\"engine\":\"1\",\"tables\":\"t\",\"seed\":1,\"members\":8,\"sizes\":[{"
-                   "\"size_name\":\"Flat 4\",\"right_pct\":50,\"too_small_pct\":25,"
-                   "\"too_big_pct\":13,\"wrong_kind_pct\":12,\"hot_pct\":13,\"text\":\"leans\"}]}",
-                   0, NULL);
+    json_t *answer = json_loads(
+        "{\"engine\":\"1\",\"tables\":\"t\",\"seed\":1,\"members\":8,\"sizes\":[{"
+        "\"size_name\":\"Flat 4\",\"right_pct\":50,\"too_small_pct\":25,"
+        "\"too_big_pct\":13,\"wrong_kind_pct\":12,\"unknown_pct\":0,\"text\":\"leans\"}]}",
+        0, NULL);
     ep_show s = plain(80);
     ep_show_answer(&s, &c, answer);
     char *copy = strdup(ep_text_str(&s.out));
-    assert_non_null(strstr(copy, "Flat 4  ############............  50 %      25 %      13 %"));
+    assert_non_null(
+        strstr(copy, "Flat 4  ############............  50 %      25 %      13 %      12 %"));
     for (char *p = strtok(copy, "\n"); p; p = strtok(NULL, "\n")) {
         assert_true(ep_show_columns(p) <= 80);
     }

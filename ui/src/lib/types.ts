@@ -48,6 +48,8 @@ export interface Revision {
   dye: Ref | null; dye_share_pct: number; additives: Share[]; series: Ref; size: Ref | null; wick_count: number;
   places?: { x_mm: number; y_mm: number }[]; places_default?: boolean; wall_clearance_mm?: number; wick_clearance_mm?: number | null;
   trim_mm: number; session_h: number; stop_height_mm: number; note: string | null;
+  /** 'program' where a decision made the revision and its note. */
+  note_by?: 'maker' | 'program' | null;
 }
 export interface Recipe {
   due_own: boolean; due_minutes: string; id: string; name: string; archived: boolean; created: string; state: RecipeState; state_text: string;
@@ -92,6 +94,8 @@ export interface SizeOdds {
   size_id: string; size_name: string; linear_density_g_m: number | null; right_pct: number; too_small_pct: number;
   too_big_pct: number; wrong_kind_pct: number; unknown_pct?: number; wall_by_session_pct: number[]; hot_pct: number; drown_pct: number;
   rate_g_h: Spread; wall_max_C: Spread; flame_max_mm: Spread; burn_h: Spread; claim_h: number; claim_text: string; text: string;
+  /** What the maker's own candles say of this size; it wins over the odds. */
+  tested?: { candles: number; decided: Verdict['kind'] | null; by_size: string | null; against: boolean; text: string } | null;
 }
 export interface Odds {
   recipe_id: string; revision: number; engine: string; tables: string; seed: number; members: number;
@@ -114,7 +118,7 @@ export interface Forecast {
   sessions: ForecastSession[];
   summary: {
     burn_h_to_stop: number | null; burn_h_total: number; burn_h_claim: number | null; rate_g_h: number;
-    wall_reached_session: number | null; flame_max_mm: number; wall_max_C: number; fill_g: number; left_g: number; end: string; text: string;
+    wall_reached_session: number | null; wall_counts_session: number | null; wall_ring_mm: number | null; flame_max_mm: number; wall_max_C: number; fill_g: number; left_g: number; end: string; text: string;
   };
   cut: Cut; intervals?: Partial<Record<BandKey, Band[]>>; odds?: SizeOdds;
   heat: { flame_W: number; pool_W: number; wall_W: number; room_W: number; melting_W: number; wick_W: number; text: string };

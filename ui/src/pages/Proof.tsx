@@ -162,7 +162,8 @@ function SessionRow({ session: s, candle: c }: { session: Session; candle: Sessi
 }
 
 function Decide({ recipe, size, name, right }: { recipe: Recipe; size: string; name: string; right: boolean }) {
-  const form = useForm(`decide:${recipe.id}:${size}`, { decision: right ? 'proven' : '' });
+  const already = recipe.state === 'proven' && recipe.revision.size?.id === size;
+  const form = useForm(`decide:${recipe.id}:${size}`, { decision: right && !already ? 'proven' : '' });
   const send = () => void form.submit(async (id) => {
     await postJson(`/api/recipes/${recipe.id}/decide`, { request_id: id, size, decision: form.values.decision ?? '', ...(form.values.note ? { note: form.values.note } : {}) });
     answersChanged();
@@ -170,8 +171,8 @@ function Decide({ recipe, size, name, right }: { recipe: Recipe; size: string; n
   });
   return (
     <Form form={form} onSend={send} label="Decision">
-      <p>{right ? `${capital(sizeWord(name))} has been judged right. Deciding fixes it as the next revision.` : `${capital(sizeWord(name))} can be called proven only once its verdict is right.`} A decision is yours; the checks it rests on are listed above, and they are no proof against misuse, other rooms or other lots.</p>
-      <ChoiceField name="decision" label="Decision" options={[{ value: 'proven', label: 'Proven' }, { value: 'rejected', label: 'Rejected' }, { value: 'reopened', label: 'Open again' }]} />
+      <p>{already ? `${capital(sizeWord(name))} is proven already: revision ${recipe.revision.number} names it. It can be rejected or opened again.` : right ? `${capital(sizeWord(name))} has been judged right. Deciding fixes it as the next revision.` : `${capital(sizeWord(name))} can be called proven only once its verdict is right.`} A decision is yours; the checks it rests on are listed above, and they are no proof against misuse, other rooms or other lots.</p>
+      <ChoiceField name="decision" label="Decision" options={[...(already ? [] : [{ value: 'proven', label: 'Proven' }]), { value: 'rejected', label: 'Rejected' }, { value: 'reopened', label: 'Open again' }]} />
       <Field name="note" label="Note" optional area />
       <FormProblem />
       <p class="actions"><button type="submit" class="button" disabled={form.busy || !form.values.decision}>Write the decision down</button></p>

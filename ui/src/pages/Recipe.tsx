@@ -2,7 +2,7 @@
 // first, the proof so far, and the candle as described.
 import { useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
-import { useAnswer } from '../lib/live';
+import { answersChanged, useAnswer } from '../lib/live';
 import type { Meta, Plan, Recipe as RecipeT, Series, VerdictPage } from '../lib/types';
 import { Cautions } from '../parts/Caution';
 import { Described, Revisions } from '../parts/Described';
@@ -39,6 +39,8 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
   const sizes = series.data?.sizes ?? [];
   const middle = sizes[Math.floor((sizes.length - 1) / 2)]?.id ?? null;
   const shown = picked ?? r.size?.id ?? (plan.data && bestSize(plan.data.sizes)?.size_id) ?? middle;
+  // the door keeps what it foresaw, and says so of the recipe from then on
+  const foreseen = () => { if (recipe.state === 'described') answersChanged(); };
   const see = (size: string) => {
     setPicked(size);
     document.getElementById('foresee')?.scrollIntoView({ behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
@@ -51,7 +53,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </nav>
       <Cautions list={recipe.cautions.filter((c) => !usual.has(c))} title="Noted" />
       <Section title="Foresee" id="foresee" wide note="the jar cut open, from the first light to the last">
-        <Foresee recipe={recipe} sizes={sizes} shown={shown} onShow={setPicked} ready={!plan.loading} known={known} onKnown={() => setBandIn(true)} />
+        <Foresee recipe={recipe} sizes={sizes} shown={shown} onShow={setPicked} ready={!plan.loading} known={known} onKnown={() => setBandIn(true)} onForeseen={foreseen} />
       </Section>
       <Section title="What if" id="what-if" wide note="change one thing, and see the burn answer">
         {kept && <p class="notice" role="status">{kept} <a href="#candle">The candle now</a></p>}
@@ -59,7 +61,7 @@ function RecipeOf({ recipe }: { recipe: RecipeT }) {
       </Section>
       {shown && sizes.length > 1 && (
         <Section title="Side by side" id="side-by-side" wide note="sizes of the series at the same moment">
-          <SideBySide recipe={recipe} sizes={sizes} shown={shown} known={known} />
+          <SideBySide recipe={recipe} sizes={sizes} shown={shown} known={known} odds={plan.data?.sizes ?? []} />
         </Section>
       )}
       <Section title="Odds" id="odds" note="ten candles made alike, as the forecast sees them">

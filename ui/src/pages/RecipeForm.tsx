@@ -49,7 +49,7 @@ function valuesOf(v: Revision, name: string): Values {
     name, container: v.container.id, series: v.series.id, size: v.size?.id ?? '', fragrance: v.fragrance?.id ?? '',
     load: v.fragrance ? `${round(v.load_pct)} %` : '', load_basis: v.load_basis, dye: v.dye?.id ?? '', dye_share: v.dye ? `${round(v.dye_share_pct)} %` : '',
     wick_count: String(v.wick_count), places: v.places_default === false && v.places ? writeSpots(v.places.map((p) => ({ x: p.x_mm, y: p.y_mm }))) : '', level: 'fill_height', fill_height: `${round(v.fill_height_mm)} mm`, trim: `${round(v.trim_mm)} mm`,
-    session: `${round(v.session_h)} h`, stop_height: `${round(v.stop_height_mm)} mm`, note: v.note ?? '',
+    session: `${round(v.session_h)} h`, stop_height: `${round(v.stop_height_mm)} mm`, note: v.note_by === 'program' ? '' : v.note ?? '',
     waxes: String(v.waxes.length), additives: String(v.additives.length),
   };
   v.waxes.forEach((w, i) => { out[`waxes.${i}.id`] = w.id; out[`waxes.${i}.share`] = `${round(w.share_pct)} %`; });

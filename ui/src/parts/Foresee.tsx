@@ -26,13 +26,16 @@ interface ForeseeProps {
   /** What was learned is at hand. */
   known: boolean;
   onKnown: () => void;
+  /** The candle was burned on the computer: the recipe is no longer only described. */
+  onForeseen: () => void;
 }
 
-export function Foresee({ recipe, sizes, shown, onShow, ready, known, onKnown }: ForeseeProps) {
+export function Foresee({ recipe, sizes, shown, onShow, ready, known, onKnown, onForeseen }: ForeseeProps) {
   const base = `/api/recipes/${recipe.id}/forecast`;
   const answer = useForecast(recipe.id, shown, recipe.revision.number, known);
   const banded = useAnswer<Forecast>(shown && answer.data && ready ? withQuery(base, { wick: shown, revision: recipe.revision.number, members: MEMBERS }) : null);
   useEffect(() => { if (banded.data) onKnown(); }, [banded.data]);
+  useEffect(() => { if (answer.data) onForeseen(); }, [answer.data]);
   return (
     <>
       {sizes.length > 0 && (
@@ -74,6 +77,7 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
       <p class="quiet">
         {s.burn_h_to_stop !== null && <Worded>{`Burns ${show(s.burn_h_to_stop, 'h')} to the stop height. `}</Worded>}
         {banded?.odds?.claim_text && <>{banded.odds.claim_text} </>}
+        {banded?.odds?.tested && <strong>{said(`${forecast.wick.size_name}, ${banded.odds.tested.text}.`, [forecast.wick.size_name])}</strong>}
       </p>
       <p class="quiet">{said(forecast.made_of.text)}</p>
       <h3 class="charts-title">Where the heat goes</h3>

@@ -44,7 +44,7 @@ export function TenJars({ odds }: { odds: SizeOdds }) {
   const jars = tenJars(odds);
   const count = (f: Fate) => jars.filter((j) => j === f).length;
   const words = [
-    `right in ${count('right')} of 10`, `too small in ${count('small')}`, `too big in ${count('big')}`,
+    `right in ${count('right')} of 10`, `too small in ${count('small')}`, `too hot in ${count('big')}`,
     count('wrong') ? `wrong kind in ${count('wrong')}` : '', count('unknown') ? `not to be told in ${count('unknown')}` : '',
   ].filter(Boolean).join(', ');
   return (

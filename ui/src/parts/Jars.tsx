@@ -76,7 +76,8 @@ export function MomentSlider({ moments, at, onAt }: { moments: Moment[]; at: num
   );
 }
 
-export interface Row { label: string; kind: Kind; digits?: number; of: (b: Burn) => number | null; text?: (b: Burn) => string }
+/** `own`: said of the column itself, not of its burn. */
+export interface Row { label: string; kind: Kind; digits?: number; of: (b: Burn) => number | null; text?: (b: Burn) => string; own?: (key: string) => string }
 
 /** What is so at the moment shown. */
 export function momentRows(m: Moment): Row[] {
@@ -96,7 +97,9 @@ export function momentRows(m: Moment): Row[] {
 
 const wallText = (b: Burn): string => {
   const s: ForecastSession | undefined = b.sessions.find((x) => x.wall_reached_min !== null);
-  return s ? `session ${s.number}, ${minutes(s.wall_reached_min!)}` : 'never';
+  const near = b.summary.wall_counts_session;
+  if (s) return `session ${s.number}, ${minutes(s.wall_reached_min!)}`;
+  return near ? `session ${near}, but for ${show(b.summary.wall_ring_mm, 'mm')}` : 'never';
 };
 
 /** What is so over the whole life. */
@@ -108,7 +111,7 @@ export const LIFE_ROWS: Row[] = [
   { label: 'ends', kind: 'none', of: () => null, text: (b) => ENDS[b.summary.end] ?? 'still burning' },
   { label: 'wax poured', kind: 'g', digits: 0, of: (b) => b.summary.fill_g },
   { label: 'wax left over', kind: 'g', digits: 0, of: (b) => b.summary.left_g },
-  { label: 'judged', kind: 'none', of: () => null, text: (b) => b.verdict.kind_text },
+  { label: 'this simulated candle would be judged', kind: 'none', of: () => null, text: (b) => b.verdict.kind_text },
 ];
 const ENDS: Record<string, string> = { end: 'down to the tab', drowned: 'drowned', starved: 'starved' };
 
@@ -125,7 +128,7 @@ export function RowsTable({ of, title, rows, list, last }: { of: string; title: 
           {rows.map((r) => (
             <tr key={r.label}>
               <th scope="row"><Worded>{r.label}</Worded></th>
-              {list.map((s) => <td key={s.key}>{cell(r, s.burn)}</td>)}
+              {list.map((s) => <td key={s.key}>{r.own ? r.own(s.key) : cell(r, s.burn)}</td>)}
               {last && <td class="compare-last">{last.of(r)}</td>}
             </tr>
           ))}

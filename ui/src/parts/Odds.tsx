@@ -6,6 +6,8 @@ import { TenJars, tenJars, JarGlyph } from './JarGlyph';
 import { said } from '../lib/said';
 import { Worded } from './Term';
 
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
 export const chanceWords = (pct: number): string => {
   if (pct >= 95) return 'almost certainly right';
   if (pct >= 75) return 'probably right';
@@ -16,8 +18,11 @@ export const chanceWords = (pct: number): string => {
   return 'almost certainly wrong';
 };
 
-export const bestSize = (sizes: SizeOdds[]): SizeOdds | null =>
-  sizes.reduce<SizeOdds | null>((a, b) => (a && a.right_pct >= b.right_pct ? a : b), null);
+/** Likeliest of those the maker's own candles leave: one they showed right comes first, one they ruled out is none. */
+export const bestSize = (sizes: SizeOdds[]): SizeOdds | null => {
+  const rank = (o: SizeOdds) => (o.tested?.decided === 'right' ? 200 : o.tested?.against ? -100 : 0) + o.right_pct;
+  return sizes.reduce<SizeOdds | null>((a, b) => (a && rank(a) >= rank(b) ? a : b), null);
+};
 
 /** What the ten jars of a row mean. */
 export function OddsKey({ sizes }: { sizes: SizeOdds[] }) {
@@ -25,7 +30,7 @@ export function OddsKey({ sizes }: { sizes: SizeOdds[] }) {
     <p class="legend odds-key" aria-hidden="true">
       <span class="legend-item"><JarGlyph fate="small" /> too small</span>
       <span class="legend-item"><JarGlyph fate="right" /> right</span>
-      <span class="legend-item"><JarGlyph fate="big" /> too big</span>
+      <span class="legend-item"><JarGlyph fate="big" /> too hot</span>
       <span class="legend-item"><JarGlyph fate="wrong" /> wrong kind</span>
       {sizes.some((o) => tenJars(o).includes('unknown')) && <span class="legend-item"><JarGlyph fate="unknown" /> not to be told</span>}
     </p>
@@ -40,28 +45,33 @@ export function OddsList({ sizes, chosen, onShow, members }: OddsProps) {
     <>
       <OddsKey sizes={sizes} />
       <ol class="odds">
-        {sizes.map((o) => <OddsRow key={o.size_id} odds={o} best={best?.size_id === o.size_id && o.right_pct > 0} shown={chosen === o.size_id} onShow={onShow} members={members} />)}
+        {sizes.map((o) => <OddsRow key={o.size_id} odds={o} best={best?.size_id === o.size_id && o.right_pct > 0 && !o.tested?.against} shown={chosen === o.size_id} onShow={onShow} members={members} names={sizes.map((x) => x.size_name)} />)}
       </ol>
+      <p class="quiet">The jars and shares tell how simulated candles came out.{sizes.some((o) => o.tested?.decided) && ' What your own candles showed counts before them: the chance told under Plan is what doubt is left after those passed, and no share of simulated ones.'}</p>
     </>
   );
 }
 
-interface RowProps { odds: SizeOdds; best: boolean; shown: boolean; onShow?: ((sizeId: string) => void) | undefined; members?: number | undefined }
+interface RowProps { odds: SizeOdds; best: boolean; shown: boolean; onShow?: ((sizeId: string) => void) | undefined; members?: number | undefined; names: string[] }
 
-function OddsRow({ odds, best, shown, onShow, members }: RowProps) {
+function OddsRow({ odds, best, shown, onShow, members, names }: RowProps) {
   const [open, setOpen] = useState(false);
   const n = tenJars(odds).filter((f) => f === 'right').length;
+  const tested = odds.tested?.decided ? odds.tested : null;
+  // told already above
+  const rest = tested && odds.text.startsWith(`${tested.text}. `) ? odds.text.slice(tested.text.length + 2) : odds.text;
   return (
-    <li class={best ? 'odds-row best' : 'odds-row'}>
+    <li class={`odds-row${best ? ' best' : ''}${tested?.against ? ' ruled-out' : ''}`}>
       <div class="odds-name">
         <span class="odds-size">{odds.size_name}</span>
         <span class="quiet">{show(odds.linear_density_g_m, 'g_m')}</span>
-        {best && <span class="tag">best odds</span>}
+        {best && <span class="tag">{tested ? 'right by your candles' : 'best odds'}</span>}
       </div>
       <TenJars odds={odds} />
       <div class="odds-words">
-        <p><strong>Right in {n} of 10</strong>, {chanceWords(odds.right_pct)}.</p>
-        <p class="quiet"><Worded>{said(odds.text, [odds.size_name])}</Worded></p>
+        {tested ? <p><strong><Worded>{said(capital(tested.text), names)}</Worded>.</strong></p>
+          : <p><strong>Right in {n} of 10</strong> simulated, {chanceWords(odds.right_pct)}.</p>}
+        <p class="quiet"><Worded>{said(rest, names)}</Worded></p>
       </div>
       <div class="odds-acts">
         {onShow && <button type="button" class="button small" disabled={shown} onClick={() => onShow(odds.size_id)}>{shown ? 'Shown above' : 'See it burn'}<span class="unseen"> {odds.size_name}</span></button>}
@@ -78,8 +88,8 @@ function OddsNumbers({ odds, members }: { odds: SizeOdds; members?: number | und
   const wall = odds.wall_by_session_pct.map((p, i) => `${i + 1}: ${Math.round(p)} %`).slice(0, 6).join(' · ');
   const rows: [string, string][] = [
     ['right', show(odds.right_pct, 'pct', 0)], ['too small', show(odds.too_small_pct, 'pct', 0)],
-    ['too big', show(odds.too_big_pct, 'pct', 0)], ['wrong kind', show(odds.wrong_kind_pct, 'pct', 0)],
-    ['passes a heat limit', show(odds.hot_pct, 'pct', 0)], ['drowns', show(odds.drown_pct, 'pct', 0)],
+    ['too hot', show(odds.too_big_pct, 'pct', 0)], ['wrong kind', show(odds.wrong_kind_pct, 'pct', 0)],
+    ['not to be told', show(odds.unknown_pct ?? 0, 'pct', 0)], ['goes out before its end', show(odds.drown_pct, 'pct', 0)],
     ['pool at the wall by session', wall], ['burn rate', range(odds.rate_g_h, 'g_h')],
     ['hottest wall', range(odds.wall_max_C, 'C')], ['tallest flame', range(odds.flame_max_mm, 'mm')], ['burn time', range(odds.burn_h, 'h')],
   ];

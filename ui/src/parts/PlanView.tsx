@@ -15,6 +15,7 @@ export function PlanView({ plan, recipe }: { plan: Plan; recipe: Recipe }) {
   return (
     <div class="plan">
       <p class="story"><Worded>{said(plan.sentence, names)}</Worded></p>
+      {plan.status === 'proven' && <p class="quiet">That chance is what doubt is left after your own candles passed. The shares under Odds are another figure: how simulated candles came out.</p>}
       {plan.learned && plan.learned.candles > 0 && <p class="quiet">Drawn from what {plural(plan.learned.candles, 'candle')} burned in this workshop taught, not from the tables alone.</p>}
       {plan.doubts && plan.doubts.length > 0 && (
         <div class="doubts">

@@ -2,9 +2,9 @@
 import { useMemo, useState } from 'preact/hooks';
 import { useForecast } from '../lib/forecast';
 import { firstFrame, momentsOf } from '../lib/moment';
-import type { Recipe, Size } from '../lib/types';
+import type { Recipe, Size, SizeOdds } from '../lib/types';
 import { show } from '../lib/units';
-import { Jars, LIFE_ROWS, momentRows, MomentSlider, RowsTable, type Shown } from './Jars';
+import { Jars, LIFE_ROWS, momentRows, MomentSlider, RowsTable, type Row, type Shown } from './Jars';
 import { WaxLegend } from './JarCut';
 
 const MOST = 3;
@@ -16,7 +16,7 @@ function neighbours(sizes: Size[], shown: string): string[] {
   return sizes.slice(from, from + MOST).map((s) => s.id);
 }
 
-export function SideBySide({ recipe, sizes, shown, known }: { recipe: Recipe; sizes: Size[]; shown: string; known: boolean }) {
+export function SideBySide({ recipe, sizes, shown, known, odds }: { recipe: Recipe; sizes: Size[]; shown: string; known: boolean; odds: SizeOdds[] }) {
   const [picked, setPicked] = useState<string[] | null>(null);
   const chosen = picked ?? neighbours(sizes, shown);
   const list = sizes.filter((s) => chosen.includes(s.id));
@@ -31,7 +31,7 @@ export function SideBySide({ recipe, sizes, shown, known }: { recipe: Recipe; si
           ))}
         </div>
       </fieldset>
-      {list.length < 2 ? <p class="quiet">Choose one more to compare.</p> : <Compared key={recipe.revision.number} recipe={recipe} list={list} known={known} />}
+      {list.length < 2 ? <p class="quiet">Choose one more to compare.</p> : <Compared key={recipe.revision.number} recipe={recipe} list={list} known={known} odds={odds} />}
     </>
   );
 }
@@ -43,7 +43,13 @@ function useBurns(recipe: Recipe, list: Size[], known: boolean): Shown[] {
   return list.map((s, i) => ({ key: s.id, name: s.name, under: show(s.linear_density_g_m, 'g_m'), burn: [a, b, c][i]!.data }));
 }
 
-function Compared({ recipe, list, known }: { recipe: Recipe; list: Size[]; known: boolean }) {
+/** What real candles said stands under what the simulated one would be judged. */
+function lifeRows(odds: SizeOdds[]): Row[] {
+  const tested = (key: string) => odds.find((o) => o.size_id === key)?.tested?.text ?? 'none burned';
+  return odds.some((o) => o.tested) ? [...LIFE_ROWS, { label: 'candles of yours', kind: 'none', of: () => null, own: tested }] : LIFE_ROWS;
+}
+
+function Compared({ recipe, list, known, odds }: { recipe: Recipe; list: Size[]; known: boolean; odds: SizeOdds[] }) {
   const burns = useBurns(recipe, list, known);
   const [at, setAt] = useState<number | null>(null);
   const cuts = burns.flatMap((s) => (s.burn ? [s.burn.cut] : []));
@@ -60,7 +66,7 @@ function Compared({ recipe, list, known }: { recipe: Recipe; list: Size[]; known
       <WaxLegend />
       <div class="side-tables">
         <RowsTable of="Side by side" title="at this moment" rows={momentRows(moment)} list={burns} />
-        <RowsTable of="Side by side" title="over its life" rows={LIFE_ROWS} list={burns} />
+        <RowsTable of="Side by side" title="over its life" rows={lifeRows(odds)} list={burns} />
       </div>
       <p class="quiet">The same jar, wax and scent cut through the middle at one scale; only the wick differs. One simulated candle each, from the middle of what is known: the odds below say how sure that is.</p>
     </>
