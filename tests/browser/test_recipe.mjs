@@ -12,11 +12,68 @@ for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: why`, () => why(size));
   await stretch(`${size}: candle by candle`, () => candles(size));
 }
+await stretch('foreseen, and said so', foreseen);
+for (const size of ['phone', 'laptop']) await stretch(`${size}: what was burned wins`, () => decided(size));
 await stretch('each question once', once);
 await stretch('a question whose first asker has left', shared);
 await workshop.close();
 await browser.close();
 finish();
+
+async function recipeOf(name) {
+  return (await workshop.get('/api/recipes')).recipes.find((r) => r.name === name);
+}
+
+/** Once its forecast stands on the page, the recipe is not called unforeseen above it. */
+async function foreseen() {
+  const v = await visit(browser, 'laptop');
+  const { page } = v;
+  await withoutPlan(v);
+  const pine = await recipeOf('Pine cabin');
+  check('described to begin with', pine.state === 'described', pine.state);
+  await page.goto(`${workshop.url}/recipes/${pine.id}`);
+  await page.locator('.story').first().waitFor({ timeout: 60000 });
+  await page.locator('.recipe-under', { hasText: 'foreseen, nothing poured yet' }).waitFor({ timeout: 5000 });
+  check('no longer "nothing foreseen" above its own forecast', !/nothing foreseen/.test(await page.locator('.recipe-under').innerText()));
+  await page.getByRole('link', { name: 'Recipes', exact: true }).first().click();
+  const line = page.locator('main').getByText(/nothing foreseen/);
+  await page.getByRole('heading', { name: 'Recipes', level: 1 }).waitFor();
+  await page.getByText('Pine cabin').first().waitFor();
+  check('nor in the list of recipes', (await line.count()) === 0);
+  await page.context().close();
+}
+
+/** The demo's proven recipe: three candles of Flat 5 right, one of Flat 3 too small, one of Flat 7 too big. */
+async function decided(size) {
+  const v = await visit(browser, size);
+  const { page } = v;
+  const fig = await recipeOf('Fig evening');
+  await page.goto(`${workshop.url}/recipes/${fig.id}`);
+  const row = (name) => page.locator('#odds .odds-row', { has: page.getByText(name, { exact: true }) });
+  await row('Flat 3').waitFor({ timeout: 120000 });
+  const said = async (name) => (await row(name).locator('.odds-words').innerText()).replace(/\s+/g, ' ');
+  check(`${size}: a size the candles ruled out says so first`, /^Your 1 candle: too small\./.test(await said('Flat 3')), await said('Flat 3'));
+  for (const name of ['Flat 1', 'Flat 2', 'Flat 3', 'Flat 7', 'Flat 8']) {
+    check(`${size}: ${name} is not called likely`, !/likely|probably|almost/.test(await said(name)), await said(name));
+  }
+  check(`${size}: the neighbour follows from it`, /of Flat 3: too small, and this is smaller/.test(await said('Flat 2')), await said('Flat 2'));
+  check(`${size}: right by the candles`, /^Your 3 candles: right\./.test(await said('Flat 5')) && (await row('Flat 5').locator('.tag').innerText()) === 'right by your candles', await said('Flat 5'));
+  const life = page.locator('#side-by-side table', { hasText: 'over its life' });
+  await life.getByText('candles of yours').waitFor({ timeout: 60000 });
+  const words = (await life.innerText()).replace(/\s+/g, ' ');
+  check(`${size}: the simulated candle is told from the real ones`, /this simulated candle would be judged/.test(words) && /your 3 candles: right/.test(words), words);
+  await row('Flat 3').scrollIntoViewIfNeeded();
+  await v.view('17-decided');
+  await v.inspect('recipe with decided sizes');
+  check(`${size}: naming the proven size asks for no new test`, /Nothing here calls for a new burn test/.test(await page.locator('#revisions').innerText()), await page.locator('#revisions').innerText());
+  for (const to of [`/recipes/${fig.id}/revise`, `/recipes/new?from=${fig.id}`]) {
+    await page.goto(workshop.url + to);
+    const note = page.locator('[name="note"]');
+    await note.waitFor({ state: 'attached' });
+    check(`${size}: the program's own note is not copied by ${to.split('?')[0].split('/').pop()}`, (await note.inputValue()) === '', await note.inputValue());
+  }
+  await page.context().close();
+}
 
 /** Odds and plan take the engine for long and are no part of this. */
 async function withoutPlan(v) {
