@@ -71,7 +71,7 @@ function OddsRow({ odds, best, shown, onShow, members, names }: RowProps) {
       <div class="odds-words">
         {tested ? <p><strong><Worded>{said(capital(tested.text), names)}</Worded>.</strong></p>
           : <p><strong>Right in {n} of 10</strong> simulated, {chanceWords(odds.right_pct)}.</p>}
-        <p class="quiet"><Worded>{said(rest, names)}</Worded></p>
+        <p class="quiet"><Worded>{said(rest, names).replace(/(\d) %/g, '$1\u00a0%')}</Worded></p>
       </div>
       <div class="odds-acts">
         {onShow && <button type="button" class="button small" disabled={shown} onClick={() => onShow(odds.size_id)}>{shown ? 'Shown above' : 'See it burn'}<span class="unseen"> {odds.size_name}</span></button>}
