@@ -36,10 +36,10 @@ async function foreseen() {
   await page.locator('.recipe-under', { hasText: 'foreseen, nothing poured yet' }).waitFor({ timeout: 5000 });
   check('no longer "nothing foreseen" above its own forecast', !/nothing foreseen/.test(await page.locator('.recipe-under').innerText()));
   await page.getByRole('link', { name: 'Recipes', exact: true }).first().click();
-  const line = page.locator('main').getByText(/nothing foreseen/);
+  const line = page.locator('main .ledger-row', { hasText: 'Pine cabin' });
   await page.getByRole('heading', { name: 'Recipes', level: 1 }).waitFor();
-  await page.getByText('Pine cabin').first().waitFor();
-  check('nor in the list of recipes', (await line.count()) === 0);
+  await line.waitFor();
+  check('nor in the list of recipes', !/nothing foreseen/.test(await line.innerText()), await line.innerText());
   await page.context().close();
 }
 
