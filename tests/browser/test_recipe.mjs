@@ -12,10 +12,12 @@ for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: why`, () => why(size));
   await stretch(`${size}: candle by candle`, () => candles(size));
 }
-await stretch('foreseen, and said so', foreseen);
-for (const size of ['phone', 'laptop']) await stretch(`${size}: what was burned wins`, () => decided(size));
 await stretch('each question once', once);
 await stretch('a question whose first asker has left', shared);
+// last: after them 'once' was seen to ask twice; pages left behind seem to hold their places among the listening ones, and one that
+// waits for a place asks everything anew when it gets it
+await stretch('foreseen, and said so', foreseen);
+for (const size of ['phone', 'laptop']) await stretch(`${size}: what was burned wins`, () => decided(size));
 await workshop.close();
 await browser.close();
 finish();
