@@ -1,6 +1,6 @@
 // Sentences made by the program speak metric ("the container gets 46 C"); here they are put into
-// the units the reader asked for. A quantity is a number, or two with "to" or a stroke between
-// them, a blank and a unit's symbol.
+// the units the reader asked for. A quantity is a number, or two with "to", "of" or a stroke
+// between them, a blank and a unit's symbol.
 #include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,13 +10,25 @@
 typedef struct quantity {
     double value[2];
     int n;                // 1 or 2 numbers
-    const char *between;  // " to " or "/"
+    const char *between;  // one of BETWEEN, or ""
     const char *unit;     // as the door writes it
     size_t len;           // of the text it was read from
 } quantity;
 
 // longest first, for "g/h" begins with "g"
 static const char *const UNIT[] = {"g/h", "mm", "ml", "kg", "C", "K", "g"};
+
+static const char *const BETWEEN[] = {" to ", " of ", "/"};
+
+static const char *read_between(const char *text)
+{
+    for (size_t i = 0; i < sizeof BETWEEN / sizeof *BETWEEN; i++) {
+        if (strncmp(text, BETWEEN[i], strlen(BETWEEN[i])) == 0) {
+            return BETWEEN[i];
+        }
+    }
+    return "";
+}
 
 static size_t read_number(const char *text, double *value)
 {
@@ -48,7 +60,7 @@ static bool read_quantity(const char *text, quantity *q)
         return false;
     }
     q->n = 1;
-    q->between = strncmp(text + at, " to ", 4) == 0 ? " to " : text[at] == '/' ? "/" : "";
+    q->between = read_between(text + at);
     size_t second = 0;
     if (*q->between) {
         second = read_number(text + at + strlen(q->between), &q->value[1]);

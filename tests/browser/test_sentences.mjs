@@ -20,6 +20,12 @@ const CASES = [
   ['the rate is 4.1 to 5.3 g/h', 'the rate is 4.1 to 5.3 g/h', 'the rate is 0.145 to 0.187 oz/h'],
   ['weighed 28.35 g, holds 29.57 ml', 'weighed 28.35 g, holds 29.57 ml', 'weighed 1 oz, holds 1 fl oz'],
   ['deepest pool 8.5 mm, limit 12.7 mm', 'deepest pool 8.5 mm, limit 12.7 mm', 'deepest pool 0.33 in, limit 0.5 in'],
+  // two numbers before one unit, the second told of the first: both turn
+  ['pool depth 8.5 of 12.7 mm', 'pool depth 8.5 of 12.7 mm', 'pool depth 0.33 of 0.5 in'],
+  ['container 50.9 of 77 C', 'container 50.9 of 77 °C', 'container 124 of 171 °F'],
+  ['2 of 3 candles, 5 g', '2 of 3 candles, 5 g', '2 of 3 candles, 0.18 oz'],
+  // an example in both stays, what stands beside it turns
+  ['5 mm or 1/4 in for cotton, 3 mm for wood', '5 mm or 1/4 in for cotton, 3 mm for wood', '5 mm or 1/4 in for cotton, 0.12 in for wood'],
   // a small length keeps two figures
   ['a core of 0.5 mm', 'a core of 0.5 mm', 'a core of 0.02 in'],
   // no quantity of this kind

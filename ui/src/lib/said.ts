@@ -1,6 +1,7 @@
 // Sentences made by the program speak metric: "the container gets 46 C". Here every quantity in them
 // is put into the units the maker reads. The door writes a number, a space and the unit's symbol, a
-// range as "15 to 30 C"; what a person typed or named stands in quotes or in `names` and stays.
+// range as "15 to 30 C", a share as "8.5 of
+// 12.7 mm"; what a person typed or named stands in quotes or in `names` and stays.
 import { getSystem, plain } from './units';
 
 interface Turn { unit: string; of: (x: number) => number; digits: number }
@@ -17,8 +18,9 @@ const US: Record<string, Turn> = {
 
 const NUMBER = '[-\\u2212]?\\d+(?:\\.\\d+)?';
 // not "20 mm2", not "2 g/m", not "5 Candles"
-const QUANTITY = new RegExp(`(?<![\\w.])(${NUMBER})(?:( to |/)(${NUMBER}))? (g/h|mm|ml|kg|C|K|g)(?![\\w/²])`, 'g');
-const KEPT = /“[^”]*”|"[^"]*"|\(typed: [^)]*\)/g;
+const QUANTITY = new RegExp(`(?<![\\w.])(${NUMBER})(?:( to | of |/)(${NUMBER}))? (g/h|mm|ml|kg|C|K|g)(?![\\w/²])`, 'g');
+// what was typed, and examples that speak both ("75 mm or 3 in")
+const KEPT = /“[^”]*”|"[^"]*"|\(typed: [^)]*\)|\d[\d./ ]* (?:mm|kg|g) or [\d./ ]+ (?:in|oz|lb)\b/g;
 
 /** `names` are things the maker named that may hold a number and a unit of their own ("Tin 71 mm"). */
 export function said(text: string, names: readonly string[] = []): string {

@@ -41,7 +41,7 @@ export function ContainerPage({ id }: { id: string }) {
                     <p class={c.water.mismatch ? 'notice warn' : ''}>{said(c.water.text)}</p>
                     <p class="quiet">{show(c.water.mass_g, 'g')} of water at {show(c.water.temp_C, 'C')}, to {show(c.water.height_mm, 'mm')}: {show(c.water.ml, 'ml')} weighed, {show(c.water.profile_ml, 'ml')} by tape, ratio {plain(c.water.ratio)}.</p>
                   </>
-                ) : <p class="quiet">Not weighed with water. A tape slip of 1 mm is 3 % of the wax; one weighing finds it.</p>}
+                ) : <p class="quiet">Not weighed with water. A tape slip of {said('1 mm')} is 3 % of the wax; one weighing finds it.</p>}
               </Section>
               <Section title="Volume by height">
                 <details>

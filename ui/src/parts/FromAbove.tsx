@@ -6,6 +6,7 @@ import { aboveAt, equalShares, gapAt, readSpots, wallFrom, writeSpots, type Abov
 import { problemAt, useFormState } from '../lib/form';
 import { guess } from '../lib/guess';
 import type { Container, Revision } from '../lib/types';
+import { said } from '../lib/said';
 import { num, show, typedUnits, unitOf } from '../lib/units';
 
 interface FromAboveProps { above: Above; spots: Spot[]; wall_mm?: number; sides?: boolean; onMove?: (i: number, to: Spot) => void }
@@ -51,7 +52,7 @@ export function FromAbove({ above: a, spots, wall_mm = 3, sides, onMove }: FromA
         {spots.map((s, i) => (
           <g key={i} class={onMove ? 'above-wick can' : 'above-wick'} transform={`translate(${s.x * k} ${-s.y * k})`}
             {...(onMove ? {
-              tabindex: 0, role: 'button', 'aria-label': `Wick ${i + 1}, ${where(s)}. Arrow keys move it by 1 mm.`,
+              tabindex: 0, role: 'button', 'aria-label': `Wick ${i + 1}, ${where(s)}. Arrow keys move it by ${said('1 mm')}.`,
               onKeyDown: (e: KeyboardEvent) => keys(e, i),
               onPointerDown: (e: PointerEvent) => { (e.currentTarget as Element).setPointerCapture(e.pointerId); held.current = i; },
               onPointerMove: (e: PointerEvent) => drag(e, i), onPointerUp: () => void (held.current = -1), onPointerCancel: () => void (held.current = -1),
@@ -153,7 +154,7 @@ export function PlaceWicks({ containers }: { containers: Container[] }) {
   return (
     <div class="place-wicks">
       <h3>Where the wicks stand</h3>
-      <p class="field-help">Seen from above at the fill line. {own ? 'Placed by hand.' : 'Equal shares of the wax, until you move one.'} Drag a wick, or choose it and use the arrow keys: 1 mm a step. Distances in {unitOf('mm')}.</p>
+      <p class="field-help">Seen from above at the fill line. {own ? 'Placed by hand.' : 'Equal shares of the wax, until you move one.'} Drag a wick, or choose it and use the arrow keys: {said('1 mm')} a step. Distances in {unitOf('mm')}.</p>
       {problem && <p class="field-problem">{problem}</p>}
       <FromAbove above={above} spots={spots} wall_mm={c.wall_mm}
         onMove={(i, to) => form.set({ places: writeSpots(spots.map((s, j) => (j === i ? to : s))) })} />

@@ -12,6 +12,7 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { firstFrame, momentOf } from '../lib/moment';
 import { newId } from '../lib/ids';
 import type { Burn, Container, Forecast, Recipe, Size } from '../lib/types';
+import { said } from '../lib/said';
 import { num, unitOf } from '../lib/units';
 import { plural } from '../lib/when';
 import { Field } from './Field';
@@ -103,7 +104,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
         {layout.spots.length > 1 && (
           <div class="wi-layout">
             <h3>Where the wicks stand</h3>
-            <p class="field-help">From above, to scale, at the fill line. {layout.byHand ? 'Placed by hand.' : 'As the recipe has them, or in equal shares of the wax.'} Drag a wick, or choose it and use the arrow keys: 1 mm a step. Distances in {unitOf('mm')}.</p>
+            <p class="field-help">From above, to scale, at the fill line. {layout.byHand ? 'Placed by hand.' : 'As the recipe has them, or in equal shares of the wax.'} Drag a wick, or choose it and use the arrow keys: {said('1 mm')} a step. Distances in {unitOf('mm')}.</p>
             <FromAbove above={layout.above} spots={layout.spots} wall_mm={container.wall_mm} onMove={place} />
             <p class="actions"><button type="button" class="button small" onClick={() => { setOwn(equalShares(layout.above, layout.spots.length).map((s) => ({ x: s.x / layout.k, y: s.y / layout.k }))); stir(); }}>Equal shares</button></p>
           </div>
