@@ -123,6 +123,9 @@ int ep_due_minutes_of_all(ep_app *app, const json_t *burns, double planned_h,
 double ep_due_waiting(const double *minute, int n, double last_read_min, double now_min);
 /// Keys of the readings asked for at that minute. New reference.
 json_t *ep_due_kinds(double minute, double planned_min);
+/// From which minute of a session a kind is asked for, and until which, as {from_min, to_min}; null
+/// for one that is never asked for. All that have a span are asked for at the end.
+json_t *ep_due_span(ep_reading_kind kind);
 /// Minute of the last reading of a candle among `readings` (shapes or rows); -1 when none.
 double ep_last_read_minute(const json_t *readings, const char *candle_id);
 

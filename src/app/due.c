@@ -73,28 +73,40 @@ double ep_due_waiting(const double *minute, int n, double last_read_min, double 
     return EP_NOT_KNOWN;
 }
 
+// the end asks for all of these; 1e5 minutes is beyond every session
+static const struct {
+    double from_min, to_min;
+    ep_reading_kind kind;
+} asked[] = {
+    {15.0, 1e5, EP_READ_POOL_WIDE},    {15.0, 1e5, EP_READ_POOL_NARROW},
+    {45.0, 1e5, EP_READ_POOL_AT_WALL}, {0.0, 1e5, EP_READ_FLAME},
+    {0.0, 15.0, EP_READ_FLICKER},      {0.0, 15.0, EP_READ_SMOKE},
+    {45.0, 1e5, EP_READ_WALL_TEMP},    {110.0, 1e5, EP_READ_MUSHROOM},
+    {110.0, 1e5, EP_READ_SOOT},        {1e5, 1e5, EP_READ_POOL_DEPTH},
+    {1e5, 1e5, EP_READ_HANGUP_THICK},  {1e5, 1e5, EP_READ_HANGUP_SHARE},
+};
+
 json_t *ep_due_kinds(double minute, double planned_min)
 {
-    static const struct {
-        double from_min, to_min;
-        bool at_end;  ///< asked for at the end as well
-        ep_reading_kind kind;
-    } ask[] = {
-        {15.0, 1e9, true, EP_READ_POOL_WIDE},    {15.0, 1e9, true, EP_READ_POOL_NARROW},
-        {45.0, 1e9, true, EP_READ_POOL_AT_WALL}, {0.0, 1e9, true, EP_READ_FLAME},
-        {0.0, 15.0, true, EP_READ_FLICKER},      {0.0, 15.0, true, EP_READ_SMOKE},
-        {45.0, 1e9, true, EP_READ_WALL_TEMP},    {110.0, 1e9, true, EP_READ_MUSHROOM},
-        {110.0, 1e9, true, EP_READ_SOOT},        {1e9, 1e9, true, EP_READ_POOL_DEPTH},
-        {1e9, 1e9, true, EP_READ_HANGUP_THICK},  {1e9, 1e9, true, EP_READ_HANGUP_SHARE},
-    };
     bool end = minute >= planned_min - 1.0;
     json_t *list = json_array();
-    for (int i = 0; i < EP_COUNT_OF(ask); i++) {
-        if ((minute >= ask[i].from_min && minute < ask[i].to_min) || (end && ask[i].at_end)) {
-            json_array_append_new(list, json_string(ep_reading_def_of(ask[i].kind)->key));
+    for (int i = 0; i < EP_COUNT_OF(asked); i++) {
+        if (end || (minute >= asked[i].from_min && minute < asked[i].to_min)) {
+            json_array_append_new(list, json_string(ep_reading_def_of(asked[i].kind)->key));
         }
     }
     return list;
+}
+
+json_t *ep_due_span(ep_reading_kind kind)
+{
+    for (int i = 0; i < EP_COUNT_OF(asked); i++) {
+        if (asked[i].kind == kind) {
+            return json_pack("{s:f, s:f}", "from_min", asked[i].from_min, "to_min",
+                             asked[i].to_min);
+        }
+    }
+    return json_null();
 }
 
 double ep_last_read_minute(const json_t *readings, const char *candle_id)

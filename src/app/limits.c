@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/app_int.h"
+#include "app/bench_int.h"
 #include "base/text.h"
 
 /// Standards and laws are not the maker's to move.
@@ -122,8 +123,9 @@ ep_status ep_case_limit_set(ep_app *app, const json_t *in, json_t **out, ep_err 
     return status;
 }
 
-static json_t *shape_kind(const ep_reading_def *d)
+static json_t *shape_kind(ep_reading_kind kind)
 {
+    const ep_reading_def *d = ep_reading_def_of(kind);
     const char *type = d->type == 'G'   ? "grade"
                        : d->type == 'F' ? "flag"
                        : d->type == 'S' ? "score"
@@ -136,6 +138,7 @@ static json_t *shape_kind(const ep_reading_def *d)
     ep_out_text(o, "type", type);
     ep_out_real(o, "min", d->min);
     ep_out_real(o, "max", d->max);
+    ep_out_new(o, "due", ep_due_span(kind));
     return o;
 }
 
@@ -146,7 +149,7 @@ ep_status ep_case_reading_kinds(ep_app *app, const json_t *in, json_t **out, ep_
     (void)err;
     json_t *list = json_array();
     for (int i = 0; i < EP_READ_COUNT_; i++) {
-        json_array_append_new(list, shape_kind(ep_reading_def_of((ep_reading_kind)i)));
+        json_array_append_new(list, shape_kind((ep_reading_kind)i));
     }
     *out = json_pack("{s:o}", "kinds", list);
     return EP_OK;

@@ -49,6 +49,22 @@ static void what_is_asked_for(void **state)
     }
 }
 
+// the pages ask by the spans, the reminders by the list: both are one table
+static void spans_say_the_same(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < EP_READ_COUNT_; kind++) {
+        json_t *span = ep_due_span((ep_reading_kind)kind);
+        for (double minute = 0; minute < 239; minute += 5) {
+            bool in = json_is_object(span) && minute >= real_at(span, "from_min") &&
+                      minute < real_at(span, "to_min");
+            assert_int_equal(in, asks(minute, (ep_reading_kind)kind));
+        }
+        assert_int_equal(json_is_object(span), asks(240, (ep_reading_kind)kind));
+        json_decref(span);
+    }
+}
+
 static void minutes_follow_setting_and_length(void **state)
 {
     (void)state;
@@ -138,6 +154,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_one_that_waits),
         cmocka_unit_test(what_is_asked_for),
+        cmocka_unit_test(spans_say_the_same),
         cmocka_unit_test(minutes_follow_setting_and_length),
         cmocka_unit_test(what_is_not_known_is_not_warned_of),
         cmocka_unit_test(bands_of_a_pour),

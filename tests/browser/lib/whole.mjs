@@ -54,8 +54,10 @@ async function burnToVerdict(v, workshop, recipe, [small, big]) {
     const session = await steps.lightAll(v, { [small]: String(600 - 15 * n), [big]: String(600 - 22 * n) });
     await workshop.restart(iso(lit + 180 * 6e4));
     await page.getByText('Take the 3 h readings').waitFor({ timeout: 30000 });
+    if (n === 1) await lateOrNot(v, [small, big], true);
     if (n === 1) expected += await refusedReading(v);
     expected += await steps.round(v, (code, label) => reading(code === small, label, n));
+    if (n === 1) await lateOrNot(v, [small, big], false);
     if (n === 1) {
       await v.shot('10-bench');
       await v.inspectBoth('bench');
@@ -73,6 +75,21 @@ async function burnToVerdict(v, workshop, recipe, [small, big]) {
   const all = await workshop.get(`/api/readings?recipe=${recipe}`);
   check(`${v.name}: every reading arrived once`, all.readings.length === expected && new Set(all.readings.map((r) => r.id)).size === expected, `${all.readings.length} of ${expected}`);
   await verdict(v, workshop, recipe);
+}
+
+/** What is due is said at the head with its minute, and by nothing any more once the whole round was read. */
+async function lateOrNot(v, codes, due) {
+  const { page } = v;
+  const head = page.locator('.bench-next.now');
+  await head.waitFor({ state: due ? 'visible' : 'detached' });
+  if (due) {
+    const text = await head.innerText();
+    check(`${v.name}: the head says whose readings are due, and since when`, codes.every((c) => text.includes(c)) && /Asked for at 3\sh, \d\d:\d\d/.test(text), text);
+    return;
+  }
+  const left = await page.getByRole('button', { name: /readings? due/ }).allInnerTexts();
+  check(`${v.name}: after the whole round no card says that a reading is due`, left.length === 0, left.join('; '));
+  check(`${v.name}: nor does the main button`, (await page.getByRole('button', { name: /^Take the/ }).count()) === 0);
 }
 
 /** Values of an under-wicked and an over-wicked candle; grades and flags as their buttons begin. */

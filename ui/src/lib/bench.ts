@@ -110,6 +110,10 @@ export function dueNow(session: Session, minute: number): number | null {
   return [...session.due_minutes].reverse().find((m) => m <= minute + 0.5) ?? null;
 }
 
+/** Lit, and with no reading since this minute became due: as the door counts it, for which a mass tells nothing. */
+export const unread = (session: Session, readings: BenchReading[], due: number): SessionCandle[] =>
+  burning(session).filter((c) => ![...doneSince(readings, c.candle_id, due)].some((k) => k !== 'mass'));
+
 /** Kinds of the round already written down for this due minute. */
 export function doneSince(readings: BenchReading[], candleId: string, from: number): Set<string> {
   return new Set(readings.filter((r) => r.candle_id === candleId && r.minute >= from - 3 && !r.corrected && r.state !== 'refused').map((r) => r.kind));

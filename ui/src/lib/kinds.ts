@@ -1,22 +1,21 @@
 // Which readings are asked for when, and in what order a hand goes round the candle.
-import type { ReadingKind } from './types';
+import type { ReadingKind, Session } from './types';
 import { typedUnits, type Kind } from './units';
 
-const EARLY = ['flame', 'flicker', 'smoke'];
-const FULL = ['flame', 'pool_wide', 'pool_narrow', 'pool_at_wall', 'pool_depth', 'wall_temp', 'soot', 'mushroom', 'flicker'];
-const SELDOM = [
-  'hangup', 'hangup_share', 'exposed_wick', 'smoke', 'lean', 'flame_gap', 'rim_temp', 'base_temp', 'went_out', 'relights',
+const BY_HAND = [
+  'flame', 'pool_wide', 'pool_narrow', 'pool_at_wall', 'pool_depth', 'wall_temp', 'soot', 'mushroom', 'flicker', 'hangup', 'hangup_share', 'exposed_wick', 'smoke', 'lean', 'flame_gap', 'rim_temp', 'base_temp', 'went_out', 'relights',
   'throw', 'afterglow', 'surface', 'mass', 'room_temp', 'draught', 'second_flame', 'flashover', 'broken', 'tips',
 ];
 
-/** The round at a due minute: early on only the flame has something to say. */
-export function roundAt(minute: number, asked: string[] = []): string[] {
-  if (asked.length) return sortKinds(asked);
-  return minute < 20 ? EARLY : FULL;
+/** The round at a due minute of a session, by the door's own table; before any minute is due, as at its first. */
+export function roundAt(kinds: ReadingKind[], session: Session, due: number | null): string[] {
+  const minute = due ?? session.due_minutes[0] ?? 0;
+  const end = minute >= session.planned_h * 60 - 1;
+  return sortKinds(kinds.filter((k) => k.due && (end || (minute >= k.due.from_min && minute < k.due.to_min))).map((k) => k.key));
 }
 
 export function sortKinds(kinds: string[]): string[] {
-  const rank = (k: string) => { const i = [...FULL, ...SELDOM].indexOf(k); return i < 0 ? 99 : i; };
+  const rank = (k: string) => { const i = BY_HAND.indexOf(k); return i < 0 ? 99 : i; };
   return [...new Set(kinds)].sort((a, b) => rank(a) - rank(b));
 }
 

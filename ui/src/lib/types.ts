@@ -189,13 +189,18 @@ export interface Today {
 }
 export interface ReadingKind {
   key: string; label: string; help: string; unit: string; type: string; min: number; max: number;
+  /** Minutes of a session in which it is asked for; null = never. All that have some are asked for at the end. */
+  due: { from_min: number; to_min: number } | null;
 }
 export interface Limit {
   key: string; value: number; unit: string; min: number; max: number; grade: string; owner: string; source: string | null;
   source_text: string | null; source_note: string | null;
   text: string; changed: boolean | string | null;
 }
-export interface Setting { key: string; value: string | number; label: string; help: string; choices: string[] | string | null }
+export interface Setting { key: string; value: string | number; label: string; help: string; choices: string[] | string | null;
+  /** Of a number. */
+  unit?: string; min?: number; max?: number; usual?: string;
+}
 export interface Meta {
   version: string; engine: string; tables: string; database: string; schema: number | string; now: string; demo: boolean;
   cautions: { melting: string[]; burning: string[]; glass: string[] };

@@ -1,11 +1,11 @@
 // A burn session: the minute, what is due, every lit candle, readings by thumb, putting out.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import { benchReadings, burning, doneSince, dueNow, useOutbox, useTyped, withEndings, type BenchReading } from '../lib/bench';
+import { benchReadings, burning, doneSince, dueNow, unread, useOutbox, useTyped, withEndings, type BenchReading } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { roundAt } from '../lib/kinds';
 import { useAnswer } from '../lib/live';
 import type { Photo } from '../lib/photo';
-import type { ReadingKind, Session, Today } from '../lib/types';
+import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { atTime, minutes, plural } from '../lib/when';
 import { BenchPad, type PadJob } from '../parts/BenchPad';
 import { CandleCard } from '../parts/CandleCard';
@@ -46,15 +46,11 @@ function BenchOf({ session: known, kinds }: { session: Session; kinds: ReadingKi
   const open = session.open && burning(session).length > 0;
   const minute = useMinute(session);
   const over = minute >= session.planned_h * 60;
-  const today = useAnswer<Today>(session.open ? '/api/today' : null, 20000);
-  const due = today.data?.due.filter((d) => d.session_id === session.id) ?? [];
-  const askedFor = (candle: string) => due.find((d) => d.candle === candle)?.kinds ?? [];
   const round = dueNow(session, minute);
+  const all = burning(session).flatMap((c) => roundAt(kinds, session, round).map((kind) => ({ candle: c.candle_id, kind })));
+  const left = all.filter((a) => !doneSince(readings, a.candle, round ?? 0).has(a.kind));
   const startRound = () => {
-    const lit = burning(session);
     setEnding(null);
-    const all = lit.flatMap((c) => roundAt(round ?? 0, askedFor(c.candle_id)).map((kind) => ({ candle: c.candle_id, kind })));
-    const left = all.filter((a) => !doneSince(readings, a.candle, round ?? 0).has(a.kind));
     setJob({ asks: left.length ? left : all, at: 0, correcting: null });
   };
   const stopped = (code: string | null) => {
@@ -65,10 +61,10 @@ function BenchOf({ session: known, kinds }: { session: Session; kinds: ReadingKi
     <Page title={open ? 'Burning' : 'Burn session'} class={job ? 'bench with-pad' : 'bench'}
       over={<><a href="/">Today</a> · {[...new Set(session.candles.map((c) => c.recipe_name))].join(', ')}</>}>
       <StopNow findings={open ? stops : []} onOut={stopped} />
-      <BenchHead session={session} minute={minute} open={open} />
+      <BenchHead session={session} minute={minute} open={open} late={round === null ? [] : unread(session, readings, round)} due={round} />
       {open && !ending && (
         <p class="actions bench-main">
-          <button type="button" class="button main big" onClick={startRound}>{round ? `Take the ${minutes(round)} readings` : 'Take readings'}</button>
+          <button type="button" class="button main big" onClick={startRound}>{round && left.length ? `Take the ${minutes(round)} readings` : 'Take readings'}</button>
           <button type="button" class={over ? 'button main big' : 'button'} onClick={() => { setJob(null); setEnding('all'); }}>Put out…</button>
         </p>
       )}
@@ -117,7 +113,13 @@ function useMinute(session: Session): number {
   return Math.max(0, (end - Date.parse(session.lit_at)) / 60000);
 }
 
-function BenchHead({ session, minute, open }: { session: Session; minute: number; open: boolean }) {
+interface HeadProps {
+  session: Session; minute: number; open: boolean;
+  /** Candles with no reading of the due minute yet, and that minute. */
+  late: SessionCandle[]; due: number | null;
+}
+
+function BenchHead({ session, minute, open, late, due }: HeadProps) {
   const now = useNow(1000);
   const planned = session.planned_h * 60;
   const end = Math.max(planned, minute, ...session.due_minutes.filter((m) => m <= planned));
@@ -130,6 +132,12 @@ function BenchHead({ session, minute, open }: { session: Session; minute: number
         <span class="quiet">{open ? `lit since ${atTime(session.lit_at, now)}` : `lit ${atTime(session.lit_at, now)}, out ${session.ended_at ? atTime(session.ended_at, now) : ''}`}</span>
       </p>
       <Tape from={0} to={end} at={minute} ticks={ticks} label={`Readings are due at ${session.due_minutes.map(minutes).join(', ')}`} />
+      {open && due !== null && late.length > 0 && (
+        <p class="bench-next now">
+          <strong>Readings due: {late.map((c) => c.code).join(', ')}.</strong> Asked for at {minutes(due)}, {atTime(Date.parse(session.lit_at) + due * 60000, now)}
+          {minute - due >= 1 ? `; ${minutes(minute - due)} late.` : '.'}
+        </p>
+      )}
       <p class="bench-next">
         {open && (minute >= planned
           ? <strong>The planned {minutes(planned)} are over: time to put out.</strong>

@@ -4,7 +4,7 @@ import { doneSince, lastOf, type BenchReading } from '../lib/bench';
 import { roundAt, sortKinds } from '../lib/kinds';
 import type { ReadingKind, Session, SessionCandle } from '../lib/types';
 import { show } from '../lib/units';
-import { minutes, sizeWord } from '../lib/when';
+import { minutes, plural, sizeWord } from '../lib/when';
 import { PhotoTake } from './PhotoTake';
 import { Worded } from './Term';
 
@@ -14,7 +14,7 @@ interface CardProps {
 
 export function CandleCard({ session, candle, kinds, readings, due, open, onRead }: CardProps) {
   const [more, setMore] = useState(false);
-  const round = roundAt(due ?? 0);
+  const round = roundAt(kinds, session, due);
   const seen = sortKinds(readings.filter((r) => r.candle_id === candle.candle_id && r.state !== 'refused').map((r) => r.kind));
   const shown = open ? sortKinds([...round, ...seen]) : seen;
   const done = doneSince(readings, candle.candle_id, due ?? 0);
@@ -45,7 +45,7 @@ export function CandleCard({ session, candle, kinds, readings, due, open, onRead
       {open && (
         <>
           <button type="button" class="link" aria-expanded={more} onClick={() => setMore(!more)}>
-            {fresh.some(isDue) ? `${fresh.filter(isDue).length} readings due: choose one` : 'Other readings'}<span class="unseen"> of {candle.code}</span>
+            {fresh.some(isDue) ? `${plural(fresh.filter(isDue).length, 'reading')} due: choose one` : 'Other readings'}<span class="unseen"> of {candle.code}</span>
           </button>
           {more && (
             <ul class="candle-others">
