@@ -7,6 +7,7 @@ import { cp, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { gzipSync } from 'node:zlib';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { readFields } from './fields.mjs';
 import { readTerms } from './terms.mjs';
 
 const here = path.dirname(fileURLToPath(import.meta.url));
@@ -43,7 +44,7 @@ const pages = {
   publicPath: '/',
   legalComments: 'linked',
   metafile: true,
-  plugins: [words()],
+  plugins: [words(), fields()],
 };
 
 if (watch) {
@@ -97,6 +98,22 @@ function words() {
     setup(at) {
       at.onResolve({ filter: /^terms:$/ }, () => ({ path: file, namespace: 'words' }));
       at.onLoad({ filter: /./, namespace: 'words' }, async () => ({ contents: JSON.stringify(readTerms(await readFile(file, 'utf8'))), loader: 'json', watchFiles: [file] }));
+    },
+  };
+}
+
+/** `import fields from 'fields:'`: what the door takes in each number field, from the table it checks them by. */
+function fields() {
+  const folder = path.join(here, '../src/app');
+  return {
+    name: 'fields',
+    setup(at) {
+      at.onResolve({ filter: /^fields:$/ }, () => ({ path: folder, namespace: 'fields' }));
+      at.onLoad({ filter: /./, namespace: 'fields' }, async () => {
+        const files = (await readdir(folder)).filter((n) => n.endsWith('.def')).sort().map((n) => path.join(folder, n));
+        const texts = await Promise.all(files.map((f) => readFile(f, 'utf8')));
+        return { contents: JSON.stringify(readFields(texts)), loader: 'json', watchFiles: files };
+      });
     },
   };
 }

@@ -7,12 +7,7 @@
 #include "app/app_int.h"
 #include "base/text.h"
 
-typedef enum setting_type {
-    SETTING_CHOICE,
-    SETTING_TEXT,
-    SETTING_NUMBER,
-    SETTING_MINUTES
-} setting_type;
+typedef enum setting_type { SETTING_CHOICE, SETTING_NUMBER, SETTING_MINUTES } setting_type;
 
 typedef struct setting {
     const char *key;
@@ -28,16 +23,12 @@ typedef struct setting {
 static const setting table[] = {
     {"units", SETTING_CHOICE, "metric", "units", "How lengths, masses and temperatures are shown.",
      "metric|us", EP_U_NONE, 0, 0},
-    {"currency", SETTING_TEXT, "EUR", "currency", "Three letters, as EUR or USD.", NULL, EP_U_NONE,
-     3, 3},
     {"session_h", SETTING_NUMBER, "4", "burn session", "Lit time of one session, in hours.", NULL,
      EP_U_H, 0.25, 12},
     {"rest_h", SETTING_NUMBER, "20", "rest", "Rest between two sessions of a candle, in hours.",
      NULL, EP_U_H, 1, 168},
     {"due_minutes", SETTING_MINUTES, "5, 30, 60, 120, 180, 240", "when readings are due",
      "Minutes after lighting, rising, up to 12 of them.", NULL, EP_U_NONE, 1, 1440},
-    {"workshop_name", SETTING_TEXT, "My workshop", "name of the workshop", "Stands on sheets.",
-     NULL, EP_U_NONE, 1, 60},
 };
 
 enum { N_SETTINGS = (int)(sizeof table / sizeof table[0]), MOST_MINUTES = 12, VALUE_CAP = 160 };
@@ -123,6 +114,12 @@ static json_t *shape_setting(ep_app *app, const setting *s)
     ep_out_text(o, "label", s->label);
     ep_out_text(o, "help", s->help);
     ep_out_new(o, "choices", shape_choices(s));
+    if (s->type == SETTING_NUMBER) {
+        ep_out_text(o, "unit", ep_unit_symbol(s->unit));
+        ep_out_real(o, "min", s->min);
+        ep_out_real(o, "max", s->max);
+        ep_out_text(o, "usual", s->value);
+    }
     return o;
 }
 
@@ -152,18 +149,6 @@ static ep_status read_choice(const setting *s, const json_t *value, char *buf, e
     char said[40];
     return ep_err_set(err, EP_E_ARG, s->key, "%s: “%s” is none of %s", s->key,
                       ep_text_excerpt(text, said, sizeof said), s->choices);
-}
-
-static ep_status read_words(const setting *s, const json_t *value, char *buf, ep_err *err)
-{
-    const char *text = json_string_value(value);
-    size_t n = text ? strlen(text) : 0;
-    if (n < (size_t)s->min || n > (size_t)s->max) {
-        return ep_err_set(err, EP_E_ARG, s->key, "%s: %zu characters, allowed are %.0f to %.0f",
-                          s->key, n, s->min, s->max);
-    }
-    ep_copy(buf, VALUE_CAP, text);
-    return EP_OK;
 }
 
 static ep_status read_number(const setting *s, const json_t *value, char *buf, ep_err *err)
@@ -212,8 +197,6 @@ static ep_status read_setting(const setting *s, const json_t *value, char *buf, 
     switch (s->type) {
     case SETTING_CHOICE:
         return read_choice(s, value, buf, err);
-    case SETTING_TEXT:
-        return read_words(s, value, buf, err);
     case SETTING_NUMBER:
         return read_number(s, value, buf, err);
     case SETTING_MINUTES:

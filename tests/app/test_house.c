@@ -82,8 +82,28 @@ static void wrong_settings_are_refused(void **state)
            "{'key': 'due_minutes', 'value': '1,2,3,4,5,6,7,8,9,10,11,12,13'}");
     refuse(w, EP_E_ARG, "value", "due_minutes", "setting_set",
            "{'key': 'due_minutes', 'value': 5}");
-    refuse(w, EP_E_ARG, "value", "3 to 3", "setting_set", "{'key': 'currency', 'value': 'EURO'}");
     refuse(w, EP_E_ARG, "value", "a value is needed", "setting_set", "{'key': 'units'}");
+}
+
+// a book of before may hold a value of a setting there is no more: nothing reads it, nothing stumbles
+static void a_setting_that_went_away_breaks_nothing(void **state)
+{
+    (void)state;
+    ep_bind bind[] = {ep_bind_text("key", "currency"), ep_bind_text("value", "EUR"),
+                      ep_bind_int("at", 1)};
+    ep_err err = {0};
+    assert_int_equal(ep_store_run(w->app->store, EP_Q_SETTING_ADD, bind, 3, &err), EP_OK);
+    const json_t *list = at(call(w, "settings", "{}"), "settings");
+    assert_true(json_array_size(list) > 0);
+    for (size_t i = 0; i < json_array_size(list); i++) {
+        assert_string_not_equal(text_at(json_array_get(list, i), "key"), "currency");
+    }
+    refuse(w, EP_E_ARG, "key", "there is no setting", "setting_set",
+           "{'key': 'currency', 'value': 'USD'}");
+    // a number says what it may be
+    assert_near(real_at(setting("session_h"), "min"), 0.25, 0);
+    assert_near(real_at(setting("session_h"), "max"), 12, 0);
+    assert_string_equal(text_at(setting("session_h"), "unit"), "h");
 }
 
 static void every_limit_has_its_owner(void **state)
@@ -184,6 +204,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         T(every_source_has_a_title),  T(settings_have_defaults_and_explain_themselves),
         T(the_newest_setting_holds),  T(wrong_settings_are_refused),
+        T(a_setting_that_went_away_breaks_nothing),
         T(every_limit_has_its_owner), T(a_house_limit_can_be_moved_within_its_bounds),
         T(a_standards_limit_stays),   T(every_kind_of_reading_is_listed),
     };

@@ -13,6 +13,8 @@ export type Values = Record<string, string>;
 export interface Problem { mistakes: Mistake[]; away: boolean }
 
 export interface FormState {
+  /** What the form is about: the first word of the name its draft is kept under. */
+  about: string;
   values: Values;
   set: (patch: Values) => void;
   problem: Problem | null;
@@ -86,7 +88,7 @@ export function useForm(key: string, initial: Values): FormState {
         setBusy(false);
       }
     };
-    return { values, set, problem, busy, submit, forget };
+    return { about: key.split(':')[0]!, values, set, problem, busy, submit, forget };
   }, [key, values, problem, busy]);
 }
 

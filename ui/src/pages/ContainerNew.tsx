@@ -7,6 +7,7 @@ import { jarName } from '../lib/naming';
 import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Container, Material } from '../lib/types';
+import { said } from '../lib/said';
 import { typedUnits } from '../lib/units';
 import type { Outline } from '../lib/above';
 import { ChoiceField, Field, SelectField } from '../parts/Field';
@@ -73,29 +74,29 @@ function ContainerForm({ materials }: { materials: Material[] }) {
             <ChoiceField name="shape" label="Shape" options={[{ value: 'straight', label: 'Straight sides' }, { value: 'taper', label: 'Tapers, bulges or narrows' }]} />
             {straight ? (
               <div class="pair">
-                <Field name="inner_diameter" label={round ? 'A, inner diameter' : 'A, longer inner side'} kind="mm" example="72 mm or 2 7/8 in; 15 to 400 mm" onFocus={() => setHeld('inner_diameter')} />
-                <Field name="height" label="B, inner height" kind="mm" example="88 mm or 3.5 in; 10 to 400 mm" onFocus={() => setHeld('height')} />
+                <Field name="inner_diameter" label={round ? 'A, inner diameter' : 'A, longer inner side'} kind="mm" example="72 mm or 2 7/8 in" onFocus={() => setHeld('inner_diameter')} />
+                <Field name="height" label="B, inner height" kind="mm" example="88 mm or 3.5 in" onFocus={() => setHeld('height')} />
               </div>
             ) : (
               <Profile rows={rows} onRows={(n) => form.set({ rows: String(n) })} onHeld={setHeld} />
             )}
             {!round && (
               <div class="pair">
-                <Field name="across" label="E, shorter inner side at the brim" kind="mm" optional help="A quarter of the longer side up to all of it; as long as A when empty." />
+                <Field name="across" label="E, shorter inner side at the brim" kind="mm" optional help="A quarter of A up to all of it; as long as A when empty." />
                 {v.outline === 'rectangle' && <Field name="corner" label="F, radius of the corners" kind="mm" optional help="0 mm (sharp) when empty; at most half of E." />}
               </div>
             )}
             <div class="pair">
-              <Field name="wall" label="C, wall thickness" kind="mm" example="3 mm; calliper at the rim" onFocus={() => setHeld('wall')} />
+              <Field name="wall" label="C, wall thickness" kind="mm" help="Calliper at the rim." onFocus={() => setHeld('wall')} />
               <Field name="base" label="D, base thickness" kind="mm" optional help="Outer height less inner height. Taken as the wall when empty." onFocus={() => setHeld('base')} />
             </div>
           </Section>
-          <Section title="Water check" note="optional, and worth it: a slip of 1 mm in the diameter is 3 % of the wax">
+          <Section title="Water check" note={said('optional, and worth it: a slip of 1 mm in the diameter is 3 % of the wax')}>
             <p>Put the container on the scale, tare, fill with water, weigh.</p>
             <div class="pair">
               <Field name="water_mass" label="Mass of water" kind="g" optional example="355 g or 12.5 oz" onFocus={() => setHeld('water')} />
               <Field name="water_height" label="Filled to" kind="mm" optional help="Height above the inner floor; the brim when empty." onFocus={() => setHeld('height')} />
-              <Field name="water_temp" label="Water temperature" kind="C" optional help="20 °C when empty." />
+              <Field name="water_temp" label="Water temperature" kind="C" optional help="20 C when empty." />
               <Field name="empty_mass" label="Empty container" kind="g" optional help="For weighing candles later: tare." />
             </div>
           </Section>
@@ -135,8 +136,8 @@ function Profile({ rows, onRows, onHeld }: { rows: number; onRows: (n: number) =
       <p class="field-help">From the floor (0) up; the last height is the brim. A tape round a stick, callipers, or paper strips will do.</p>
       {Array.from({ length: rows }, (_, i) => (
         <div class="pair row" key={i}>
-          <Field name={`profile.${i}.height`} label={i === rows - 1 ? 'B, height of the brim' : i === 0 ? 'Height of the floor' : `Height ${i + 1}`} kind="mm" onFocus={() => onHeld('height')} />
-          <Field name={`profile.${i}.inner_diameter`} label={i === rows - 1 ? 'A, inner diameter there' : `A${i + 1}, inner diameter there`} kind="mm" onFocus={() => onHeld(i === rows - 1 ? 'inner_diameter' : `profile.${i}`)} />
+          <Field name={`profile.${i}.height`} label={i === rows - 1 ? 'B, height of the brim' : i === 0 ? 'Height of the floor' : `Height ${i + 1}`} kind="mm" again={i > 0} onFocus={() => onHeld('height')} />
+          <Field name={`profile.${i}.inner_diameter`} label={i === rows - 1 ? 'A, inner diameter there' : `A${i + 1}, inner diameter there`} kind="mm" again={i > 0} onFocus={() => onHeld(i === rows - 1 ? 'inner_diameter' : `profile.${i}`)} />
         </div>
       ))}
       <p class="actions">

@@ -95,16 +95,16 @@ function LightForm({ candles, recipe, refused }: { candles: Candle[]; recipe: st
       </Section>
       {chosen.length > 0 && (
         <Section title="Weigh them" note="with container, before lighting">
-          <div class="pair">{chosen.map((c) => <Field key={c.id} name={`masses.${c.code}`} label={`Mass of ${c.code}`} kind="g" optional help={c.mass_g !== null ? `last weighed ${show(c.mass_g, 'g')}` : 'grams burned follow from this'} />)}</div>
+          <div class="pair">{chosen.map((c) => <Field key={c.id} name={`masses.${c.code}`} as="masses" label={`Mass of ${c.code}`} kind="g" optional help={c.mass_g !== null ? `last weighed ${show(c.mass_g, 'g')}` : 'grams burned follow from this'} />)}</div>
         </Section>
       )}
       <Section title="Room and session">
         <div class="pair">
-          <Field name="planned" label="Burn for" kind="h" optional help="4 h when empty" />
-          <Field name="trim" label="Wick trimmed to" kind="mm" optional help="5 mm or 1/4 in for cotton, 3 mm for wood" />
-          <Field name="room_temp" label="Room" kind="C" optional help="20 to 24 °C is usual" />
+          <Field name="planned" label="Burn for" kind="h" optional help="as the recipe says when empty" />
+          <Field name="trim" label="Wick trimmed to" kind="mm" optional example="5 mm or 1/4 in (cotton), 3 mm (wood)" />
+          <Field name="room_temp" label="Room" kind="C" optional help="20 to 24 C is usual" />
         </div>
-        <ChoiceField name="draught" label="Draught" options={[{ value: '0', label: '0 none' }, { value: '1', label: '1 slight' }, { value: '2', label: '2 clear' }, { value: '3', label: '3 strong' }]} help="No fan, vent, open window or passing people. 200 mm clear round each candle." />
+        <ChoiceField name="draught" label="Draught" options={[{ value: '0', label: '0 none' }, { value: '1', label: '1 slight' }, { value: '2', label: '2 clear' }, { value: '3', label: '3 strong' }]} help={`No fan, vent, open window or passing people. ${show(200, 'mm', 0)} clear round each candle.`} />
       </Section>
       <Cautions list={meta.data?.cautions.burning} title="Before lighting" />
       <FormProblem />

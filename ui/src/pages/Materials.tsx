@@ -5,7 +5,8 @@ import { Form, FormProblem, useForm } from '../lib/form';
 import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Lot, Container, Material, MaterialKind, Prop, Series } from '../lib/types';
-import { showIn, kindOf, typedUnits } from '../lib/units';
+import { rangeOf, type FieldRow } from '../lib/fields';
+import { kindOf, plain, typedUnits } from '../lib/units';
 import { withUnit } from '../lib/guess';
 import { Field, SelectField, ChoiceField } from '../parts/Field';
 import { PropValue } from '../parts/Origin';
@@ -50,7 +51,21 @@ const HOW = [
   { value: 'measured', label: 'measured here' }, { value: 'sheet', label: 'from its data sheet' }, { value: 'practice', label: 'common practice' }, { value: 'memory', label: 'from memory' },
 ];
 
+const degrees = (unit: string): string => (/^[CF]$/.test(unit) ? `°${unit}` : unit);
+
 const unitFor = (p: Prop): string => { const k = kindOf(p.unit); return k ? typedUnits(k)[0]! || p.unit : p.unit; };
+
+/** As an example in a table of fields: in the door's unit, or nothing where nothing is known. */
+const shownAs = (value: number | null, unit: string): string => (value === null ? '' : `${plain(value)} ${unit}`.trim());
+
+const rowOfProp = (p: Prop): FieldRow => ({ unit: p.unit, min: p.min, max: p.max, example: shownAs(p.value, p.unit) });
+
+/** How it is known, in short, and the work it was read in by author and title; the page of the material says the rest. */
+function originOf(p: Prop): string {
+  const work = /^.*?: .*?(?=\. |$)|^.*?(?=\. |$)/.exec(p.source_text ?? '')?.[0];
+  const how = p.how === 'derived' ? 'worked out from' : p.how === 'read' ? 'read in' : `${p.how_text.split(';')[0]},`;
+  return work ? `${how} ${work}` : how.replace(/,$/, '');
+}
 
 function SetProp({ material, propKey, prop, onDone }: { material: Material; propKey: string; prop: Prop; onDone: () => void }) {
   const form = useForm(`prop:${material.id}:${propKey}`, { how: 'sheet' });
@@ -66,10 +81,10 @@ function SetProp({ material, propKey, prop, onDone }: { material: Material; prop
   return (
     <div class="sheet">
       <Form form={form} onSend={send} label={`Set ${prop.label}`}>
-        <Field name="value" label={`Value${prop.unit ? ` (${unitFor(prop)})` : ''}`} help={`between ${showIn(prop.min, prop.unit)} and ${showIn(prop.max, prop.unit)}`} />
+        <Field name="value" label={`Value${prop.unit ? ` (${degrees(unitFor(prop))})` : ''}`} row={rowOfProp(prop)} help={`now ${originOf(prop)}`} />
         <div class="pair">
-          <Field name="lo" label="Plausible from" optional />
-          <Field name="hi" label="to" optional />
+          <Field name="lo" label="Plausible from" optional row={{ ...rowOfProp(prop), example: shownAs(prop.lo, prop.unit) }} />
+          <Field name="hi" label="to" optional row={{ ...rowOfProp(prop), example: shownAs(prop.hi, prop.unit) }} />
         </div>
         <ChoiceField name="how" label="How it is known" options={HOW} />
         <Field name="source" label="Source" optional example="sheet of March 2026" />
@@ -111,7 +126,7 @@ function MaterialForm({ kind, from, materials }: { kind: MaterialKind; from: str
       {base && (
         <Section title="From its data sheet" note="leave empty what the sheet does not say">
           <div class="pair">
-            {Object.entries(base.props).map(([key, p]) => <Field key={key} name={`props.${key}`} label={`${p.label}${unitFor(p) ? ` (${unitFor(p)})` : ''}`} optional help={`tables: ${showIn(p.value, p.unit)}, ${showIn(p.lo, p.unit)} to ${showIn(p.hi, p.unit)}`} />)}
+            {Object.entries(base.props).map(([key, p]) => <Field key={key} name={`props.${key}`} label={`${p.label}${unitFor(p) ? ` (${degrees(unitFor(p))})` : ''}`} optional row={rowOfProp(p)} help={`tables: ${p.lo === null || p.hi === null ? '' : `${rangeOf({ unit: p.unit, min: p.lo, max: p.hi })}, `}${originOf(p)}`} />)}
           </div>
         </Section>
       )}

@@ -64,14 +64,14 @@ function PourForm({ recipe, series, set }: { recipe: Recipe; series: Series; set
 
   return (
     <Form form={form} onSend={send} label="Pour">
-      <Section title="How many of which" note={count ? plural(count, 'candle') : 'none yet'}>
-        <div class="counts">{series.sizes.map((s) => <Field key={s.id} name={`set.${s.id}`} label={capital(sizeWord(s.name))} help={show(s.linear_density_g_m, 'g_m')} optional="quiet" />)}</div>
+      <Section title="How many of which" note={count ? plural(count, 'candle') : 'none yet; 1 to 200 of a size, for example 2'}>
+        <div class="counts">{series.sizes.map((s) => <Field key={s.id} name={`set.${s.id}`} as="set.candles" again example="2" label={capital(sizeWord(s.name))} help={show(s.linear_density_g_m, 'g_m')} optional="quiet" />)}</div>
       </Section>
       <Section title="Weigh out" note="all candles of the set from one pot">
         <div class="pair">
-          <Field name="loss" label="Allowance" kind="pct" optional help="stays in pot and jug; 2 to 5 % is common practice" />
-          <Field name="residue" label="Film left in the pot" kind="g" optional />
-          <Field name="resolution" label="Scale reads to" kind="g" optional />
+          <Field name="loss" label="Allowance" kind="pct" optional help="stays in pot and jug; 3 % when empty, 2 to 5 % is common practice" />
+          <Field name="residue" label="Film left in the pot" kind="g" optional help="none when empty" />
+          <Field name="resolution" label="Scale reads to" kind="g" optional help="0.1 g when empty" />
         </div>
         {count > 0 ? <Sheet recipe={recipe} count={count} /> : <p class="quiet">Say how many candles, and the masses appear here.</p>}
       </Section>
@@ -81,7 +81,7 @@ function PourForm({ recipe, series, set }: { recipe: Recipe; series: Series; set
           <Field name="wax_mass" label="Wax" kind="g" optional="quiet" />
           {r.fragrance && <Field name="fragrance_mass" label="Fragrance" kind="g" optional="quiet" />}
           {r.dye && <Field name="dye_mass" label="Dye" kind="g" optional="quiet" />}
-          <Field name="wax_peak" label="Wax heated to" kind="C" optional="quiet" />
+          <Field name="wax_peak" label="Wax heated to" kind="C" optional="quiet" example="80 C" />
           {r.fragrance && <Field name="add_temp" label="Fragrance stirred in at" kind="C" optional="quiet" />}
           <Field name="pour_temp" label="Poured at" kind="C" optional="quiet" />
           <Field name="vessel_temp" label="Container" kind="C" optional="quiet" />

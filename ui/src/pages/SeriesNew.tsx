@@ -57,10 +57,10 @@ function SeriesForm({ materials }: { materials: Material[] }) {
           <fieldset class="size-row" key={i}>
             <legend class="unseen">Size {i + 1}</legend>
             <Field name={`sizes.${i}.name`} label={`Size ${i + 1}`} />
-            <Field name={`sizes.${i}.linear_density`} label="Mass per length" kind="g_m" optional={i > 0 && 'quiet'} help={i === 0 ? '0.9 g/m, or 550 yd/lb' : undefined} />
-            <Field name={`sizes.${i}.width`} label="Width" kind="mm" optional={!wood} />
-            <Field name={`sizes.${i}.thickness`} label="Thickness" kind="mm" optional={!wood} />
-            <Field name={`sizes.${i}.core`} label="Core" kind="mm" optional />
+            <Field name={`sizes.${i}.linear_density`} label="Mass per length" kind="g_m" optional={i > 0 && 'quiet'} example="0.9 g/m or 550 yd/lb" again={i > 0} />
+            <Field name={`sizes.${i}.width`} label="Width" kind="mm" optional={!wood} again={i > 0} />
+            <Field name={`sizes.${i}.thickness`} label="Thickness" kind="mm" optional={!wood} example="0.8 mm" again={i > 0} />
+            <Field name={`sizes.${i}.core`} label="Core" kind="mm" optional again={i > 0} />
           </fieldset>
         ))}
         <p class="actions">

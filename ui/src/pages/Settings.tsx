@@ -63,7 +63,7 @@ function SettingRow({ setting }: { setting: Setting }) {
       <div class="setting">
         {list.length
           ? <ChoiceField name="value" label={capital(setting.label)} help={setting.help} options={list.map((c) => ({ value: c, label: WORD[c] ?? c }))} />
-          : <Field name="value" label={capital(setting.label)} help={setting.help} optional />}
+          : <Field name="value" label={capital(setting.label)} help={setting.help} optional {...(setting.max ? { row: { unit: setting.unit ?? '', min: setting.min ?? 0, max: setting.max, example: `${setting.usual} ${setting.unit}` } } : {})} />}
         {form.values.value !== String(setting.value) && <button type="submit" class="button" disabled={form.busy}>Keep</button>}
       </div>
       <FormProblem />
@@ -101,7 +101,7 @@ function LimitForm({ limit: l, onDone }: { limit: Limit; onDone: () => void }) {
   });
   return (
     <Form form={form} onSend={send} label="Change the limit">
-      <Field name="value" label={unit ? `New value (${unit})` : 'New value'} help={`between ${showIn(l.min, l.unit)} and ${showIn(l.max, l.unit)}`} />
+      <Field name="value" label={unit ? `New value (${unit})` : 'New value'} row={{ unit: l.unit, min: l.min, max: l.max, example: `${l.value} ${l.unit}`.trim() }} help={`${l.grade}, ${l.owner}`} />
       <FormProblem />
       <p class="actions"><button type="submit" class="button" disabled={form.busy}>Set as this workshop’s own</button> <button type="button" class="button quiet-button" onClick={onDone}>Leave it</button></p>
     </Form>

@@ -129,5 +129,5 @@ function Mass({ candle: c, session, values }: { candle: SessionCandle; session: 
   const help = c.before_g === null ? 'was not weighed before' : burned === null ? `before ${show(c.before_g, 'g')}`
     : burned < 0 ? `heavier than before: ${show(c.before_g, 'g')}`
     : `before ${show(c.before_g, 'g')}: ${show(burned, 'g')} burned${hours > 0.05 ? `, ${show(burned / hours, 'g_h')}` : ''}`;
-  return <Field name={`masses.${c.code}`} label={`Mass of ${c.code}`} kind="g" optional help={help} />;
+  return <Field name={`masses.${c.code}`} label={`Mass of ${c.code}`} kind="g" optional as="masses" example="512.4 g" help={help} />;
 }

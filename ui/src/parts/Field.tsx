@@ -1,6 +1,7 @@
 // One labelled input each: label above, help and unit below, the door's refusal at the field.
 import type { ComponentChildren } from 'preact';
 import { useId } from 'preact/hooks';
+import { lineOf, rowOf, type FieldRow } from '../lib/fields';
 import { problemAt, useFormState } from '../lib/form';
 import { guess } from '../lib/guess';
 import { show, typedUnits, type Kind } from '../lib/units';
@@ -21,6 +22,11 @@ interface FieldProps extends Common {
   kind?: Kind;
   area?: boolean;
   example?: string;
+  /** A number: what it may be. Found in the door's table by the field's name, or by `as` where the form has another. */
+  row?: FieldRow;
+  as?: string;
+  /** One of a row of equal fields: the range stands elsewhere once, and is read out at this one. */
+  again?: boolean;
 }
 
 function useField(name: string) {
@@ -42,14 +48,18 @@ function Label({ id, label, optional, quiet }: { id: string } & Pick<Common, 'la
   );
 }
 
-function Notes({ id, help, problem, echo }: { id: string; help?: ComponentChildren; problem: string; echo?: string }) {
+interface NotesProps { id: string; help?: ComponentChildren; problem: string; echo?: string; range?: string | undefined; again?: boolean | undefined }
+
+function Notes({ id, help, problem, echo, range, again }: NotesProps) {
   return (
     <>
       {problem && <p class="field-problem" id={`${id}-p`}>{problem}</p>}
-      {(help || echo) && (
-        <p class="field-help" id={`${id}-h`}>
+      {(help || echo || range) && (
+        <p class={again && !help && !echo ? 'unseen' : 'field-help'} id={`${id}-h`}>
           {echo && <span class="field-echo">= {echo}</span>}
-          {echo && help ? ' · ' : ''}
+          {echo && (help || (range && !again)) ? ' · ' : ''}
+          {range && <span class={again ? 'field-range unseen' : 'field-range'}>{range}</span>}
+          {range && help ? <span class={again ? 'unseen' : undefined}> · </span> : ''}
           {help}
         </p>
       )}
@@ -61,14 +71,17 @@ const describedBy = (id: string, help: unknown, problem: string): string | undef
   [problem && `${id}-p`, help ? `${id}-h` : ''].filter(Boolean).join(' ') || undefined;
 
 /** Text or quantity: sent to the door as typed. */
-export function Field({ name, label, help, optional, quiet, kind, area, example, onFocus }: FieldProps) {
-  const { id, value, problem, set } = useField(name);
+export function Field({ name, label, help, optional, quiet, kind, area, example, row, as, again, onFocus }: FieldProps) {
+  const { id, form, value, problem, set } = useField(name);
+  const takes = row ?? rowOf(form.about, as ?? name);
+  const line = takes && (typeof help === 'string' || help === undefined) ? lineOf(takes, example, help) : null;
+  const note = line ? line.help : (help ?? (example && `for example ${example}`));
   const unit = kind ? (typedUnits(kind)[0] ?? '') : '';
   const echo = kind ? echoOf(value, kind, unit) : '';
   const common = {
     id, value, name, autocomplete: 'off', spellcheck: false,
     'aria-invalid': problem ? ('true' as const) : undefined,
-    'aria-describedby': describedBy(id, help || echo || example, problem),
+    'aria-describedby': describedBy(id, note || echo || takes, problem),
     'aria-required': optional ? undefined : ('true' as const), onFocus,
   };
   return (
@@ -82,7 +95,7 @@ export function Field({ name, label, help, optional, quiet, kind, area, example,
         )}
         {unit && <span class="field-unit" aria-hidden="true">{/^[CF]$/.test(unit) ? `°${unit}` : unit}</span>}
       </div>
-      <Notes id={id} problem={problem} echo={echo} help={help ?? (example && `for example ${example}`)} />
+      <Notes id={id} problem={problem} echo={echo} help={note} range={line?.range} again={again} />
     </div>
   );
 }
