@@ -45,6 +45,10 @@ async function everyForm(units) {
   const { recipes } = await workshop.get('/api/recipes');
   await at(`/pours/new?recipe=${recipes.find((r) => r.state === 'proven').id}`);
   await told('pour');
+  await page.locator('.counts input').first().fill('2');
+  await page.locator('.weigh').waitFor();
+  const cautions = await page.locator('main .caution li').allInnerTexts();
+  check(`${units}: no caution stands twice on the page of a pour`, cautions.length >= 4 && new Set(cautions).size === cautions.length, cautions.join(' / '));
   await at('/light');
   await page.getByRole('checkbox').first().check();
   await told('light');
@@ -109,5 +113,5 @@ async function refusedBy(v, units) {
   await page.getByRole('button', { name: 'Keep this container' }).click();
   await field.locator('.field-problem').waitFor();
   const refusal = await field.locator('.field-problem').innerText();
-  check('the door refuses by what the field says is allowed', range === '0.1 to 30' && /0\.1 mm to 30 mm/.test(refusal), `${range}: ${refusal}`);
+  check('the door refuses by what the field says is allowed', range === '0.1 to 30' && /0\.1\smm to 30\smm/.test(refusal), `${range}: ${refusal}`);
 }

@@ -1,4 +1,4 @@
-// Habits of a workshop on the page of a recipe: when its readings are due, and putting it away. The demo is invented.
+// Habits of a workshop with its recipes: when readings are due, putting one away, another made from it, found and in order. The demo is invented.
 import { check, finish, launch, stretch, visit } from './lib/browser.mjs';
 import { fill, press } from './lib/programme.mjs';
 import { Workshop } from './lib/workshop.mjs';
@@ -10,6 +10,8 @@ for (const size of ['phone', 'laptop']) {
   await stretch(`${size}: due minutes of a recipe`, () => dueMinutes(size));
   await stretch(`${size}: a recipe is put away`, () => putAway(size));
 }
+await stretch('another made from a recipe', another);
+await stretch('found and in order', found);
 await workshop.close();
 await browser.close();
 finish();
@@ -75,5 +77,62 @@ async function putAway(size) {
   await line.waitFor();
   check(`${size}: taken out again, it is listed`, !/put away/.test(await line.innerText()));
   check(`${size}: nothing of it was lost`, (await workshop.get(`/api/recipes/${id}`)).revisions.length > 0);
+  await page.context().close();
+}
+
+/** A copy has the candle of the old one, a name of its own, and no history; what is changed on the way is changed. */
+async function another() {
+  const v = await visit(browser, 'phone');
+  const { page } = v;
+  const { recipes } = await workshop.get('/api/recipes');
+  const old = await workshop.get(`/api/recipes/${recipes.find((r) => r.state === 'proven').id}`);
+  await page.goto(`${workshop.url}/recipes/${old.id}`);
+  const link = page.getByRole('link', { name: 'Start another from it' });
+  await link.waitFor();
+  await link.click();
+  await page.getByRole('heading', { name: 'Describe a candle' }).waitFor();
+  await page.locator('input[name="trim"]').fill('4 mm');
+  await press(v, 'Keep and forecast');
+  await page.waitForURL(/\/recipes\/[0-9a-f-]{36}$/);
+  const made = await workshop.get(`/api/recipes/${new URL(page.url()).pathname.split('/').pop()}`);
+  const candle = ({ revision: r }) => JSON.stringify([r.container.id, r.series.id, r.waxes, r.fragrance, r.load_of_wax_pct, r.dye, r.additives, r.wick_count, r.fill_height_mm]);
+  check('another made from a recipe is the same candle', made.id !== old.id && candle(made) === candle(old), `${candle(made)} ${candle(old)}`);
+  check('with a name of its own, and nothing of what was burned', made.name !== old.name && made.state === 'described' && made.revisions.length === 1, `${made.name}, ${made.state}`);
+  check('what was changed on the way is changed, the old one is not', made.revision.trim_mm === 4 && old.revision.trim_mm !== 4 &&
+    (await workshop.get(`/api/recipes/${old.id}`)).revision.trim_mm === old.revision.trim_mm, `${made.revision.trim_mm} ${old.revision.trim_mm}`);
+  v.quiet('another');
+  await page.context().close();
+}
+
+async function found() {
+  const v = await visit(browser, 'laptop');
+  const { page } = v;
+  const { recipes } = await workshop.get('/api/recipes');
+  await page.goto(`${workshop.url}/recipes`);
+  await page.locator('.ledger-row').first().waitFor();
+  const names = () => page.locator('.ledger-name').allInnerTexts();
+  const one = recipes.find((r) => r.state === 'testing');
+  const words = `${one.name.split(' ')[0].toUpperCase()} ${one.container.name.split(' ')[0].toLowerCase()}`;
+  await page.getByRole('searchbox').fill(words);
+  check('two words, of name and of jar, find the recipe that has both', (await names()).join() === one.name, `${words}: ${await names()}`);
+  check('and how many of how many is said', (await page.locator('main [role="status"]').last().innerText()) === `1 of ${recipes.length} recipes`);
+  await page.getByRole('searchbox').fill('nothing of the kind');
+  check('what fits nothing is said so', (await names()).length === 0 && (await page.getByText('Nothing fits “nothing of the kind”').count()) === 1);
+  await page.getByRole('searchbox').fill('');
+  const orders = {
+    name: (a, b) => a.name.localeCompare(b.name), 'last changed': (a, b) => b.updated.localeCompare(a.updated),
+    container: (a, b) => a.container.name.localeCompare(b.container.name) || a.name.localeCompare(b.name),
+  };
+  for (const [label, by] of Object.entries(orders)) {
+    await page.getByLabel('Order').selectOption({ label });
+    const wanted = [...recipes].sort(by).map((r) => r.name);
+    check(`in order of ${label}`, (await names()).join() === wanted.join(), `${await names()} / ${wanted}`);
+  }
+  await page.getByLabel('Order').selectOption({ label: 'what is under test first' });
+  check('what is under test comes first', (await names())[0] === one.name, (await names()).join());
+  await page.reload();
+  await page.locator('.ledger-row').first().waitFor();
+  check('the order chosen is kept', (await names())[0] === one.name);
+  v.quiet('found');
   await page.context().close();
 }

@@ -151,8 +151,35 @@ async function why(size) {
   check(`${size}: the unknowns that matter most, in the engine's order`, names.length === 4 && names.every((n, i) => n.toLowerCase() === shown.factors[i].label.toLowerCase()), names.join());
   check(`${size}: what holds the flame back is said in a sentence`, (await page.locator('.why .story').innerText()).length > 40);
   await v.inspect('why');
+  await namesClear(v);
   v.quiet('why');
   await page.context().close();
+}
+
+/**
+ * The line of the session shown crosses no limit's name, wherever in the life of the candle it stands; where a chart is too narrow for
+ * both, the name stands over the line with a rim of paper round its letters.
+ */
+async function namesClear({ page, name }) {
+  const slider = page.getByLabel('Time in the life of the candle');
+  let seen = 0;
+  for (const share of [0, 0.2, 0.45, 0.55, 0.8, 0.97]) {
+    await slider.evaluate((e, at) => {
+      e.value = String(Math.round(at * Number(e.max)));
+      e.dispatchEvent(new Event('input', { bubbles: true }));
+    }, share);
+    await page.waitForTimeout(60);
+    const crossed = await page.locator('.charts .chart svg').evaluateAll((l) => l.filter((e) => e.querySelector('.chart-limit-name') && e.querySelector('.chart-at')).map((e) => {
+      const [text, line] = ['.chart-limit-name', '.chart-at'].map((c) => e.querySelector(c).getBoundingClientRect());
+      const { paintOrder, strokeWidth } = getComputedStyle(e.querySelector('.chart-limit-name'));
+      const over = paintOrder.startsWith('stroke') && parseFloat(strokeWidth) >= 3 && e.querySelector('.chart-at ~ .chart-limit-name') !== null;
+      const narrow = text.width > 0.45 * e.getBoundingClientRect().width;
+      return line.left > text.left && line.left < text.right && !(narrow && over) ? e.closest('figure').querySelector('figcaption').textContent : '';
+    }));
+    seen += crossed.length;
+    check(`${name}: at ${share} of its life no limit's name is crossed`, crossed.every((c) => !c), crossed.join(' '));
+  }
+  check(`${name}: limits with names were looked at`, seen > 5, String(seen));
 }
 
 /** The test of several candles: each on the same axes, with the verdict of its wick. */
@@ -173,7 +200,22 @@ async function candles(size) {
   check(`${size}: all on the same axis`, new Set(axes).size === 1, [...new Set(axes)].join(' / '));
   await v.inspect('candle by candle');
   v.quiet('candle by candle');
+  if (size === 'laptop') await onPaper(v);
   await page.context().close();
+}
+
+/** On paper (A4, the browser's own margins) every chart can be read, and the proof is a few sheets. */
+async function onPaper({ page }) {
+  await page.emulateMedia({ media: 'print' });
+  await page.setViewportSize({ width: 718, height: 1046 }); // 210 by 297 mm less 10 mm all round, at 96 to the inch
+  const widths = await page.locator('.chart svg').evaluateAll((l) => l.map((e) => Math.round(e.getBoundingClientRect().width)));
+  check('on paper no chart is narrower than 7 cm', widths.length > 5 && widths.every((w) => w >= 265), widths.join());
+  check('nor wider than the sheet', (await page.evaluate(() => document.documentElement.scrollWidth)) <= 718);
+  check('what can only be worked on a screen is not printed', (await page.locator('.ways').isVisible()) === false && (await page.locator('#decide').isVisible()) === false);
+  const pdf = (await page.pdf({ format: 'A4', margin: { top: '10mm', bottom: '10mm', left: '10mm', right: '10mm' } })).toString('latin1');
+  const sheets = pdf.match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+  check('the proof of five candles is two to six sheets', sheets >= 2 && sheets <= 6, String(sheets));
+  await page.emulateMedia({ media: null });
 }
 
 /** Every question put to the door while the page opens, as often as it was put. */

@@ -1,16 +1,9 @@
 // Sentences of the program in the units the maker reads: numbers, ranges, what must not be touched.
-// Factors: NIST SP 811 App. B.8. No browser is needed: the pages' own code runs here.
-import { createRequire } from 'node:module';
-import path from 'node:path';
+// A number and its unit stay together. Factors: NIST SP 811 App. B.8. No browser is needed: the pages' own code runs here.
 import { check, finish } from './lib/browser.mjs';
-import { root } from './lib/workshop.mjs';
+import { pagesCode } from './lib/pure.mjs';
 
-const { build } = createRequire(path.join(root, 'ui/package.json'))('esbuild');
-const made = await build({
-  stdin: { contents: "export { said } from './said'; export { setSystem } from './units';", resolveDir: path.join(root, 'ui/src/lib'), loader: 'ts' },
-  bundle: true, format: 'esm', write: false, logLevel: 'error',
-});
-const { said, setSystem } = await import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString('base64')}`);
+const { said, setSystem, show, showIn, minutes } = await pagesCode("export { said } from './said'; export { setSystem, show, showIn } from './units'; export { minutes } from './when';");
 
 const CASES = [
   // as the door says it, metric, US
@@ -40,7 +33,19 @@ for (const [text, metric, us] of CASES) {
   for (const [system, wanted] of [['metric', metric], ['us', us]]) {
     setSystem(system);
     const got = said(text, ['Wood 12 mm']);
-    check(`${system}: ${text}`, got === wanted, got);
+    check(`${system}: ${text}`, got.replace(/[\u00a0\u202f]/g, ' ') === wanted, got);
+    check(`${system}: ${text}: no number parts from its unit`, !/\d (mm|[CFKg]|°[CF]|g\/h|ml|oz|in|fl oz|%|h)(?![\w/])/.test(got), got);
   }
+}
+
+// times and what is shown beside a sentence
+const spans = [[5, '5 min'], [230, '3 h 50 min'], [180, '3 h'], [50 * 60, '2 days 2 h']];
+for (const [min, wanted] of spans) {
+  const got = minutes(min);
+  check(`${wanted}: no number parts from its unit`, got.replace(/\u00a0/g, ' ') === wanted && !/\d (h|min|days)/.test(got), got);
+}
+for (const [value, kind] of [[95, 'pct'], [40, 'K'], [46, 'C'], [3, 'h']]) {
+  const got = kind === 'K' ? showIn(value, 'K') : show(value, kind);
+  check(`${got}: nor here`, /^\d+[\u00a0\u202f]\D+$/.test(got), got);
 }
 finish();

@@ -115,7 +115,7 @@ async function refusal(v) {
   await page.route(door, (route) => route.fulfill({ status: 400, json: { error: { status: 'EP_E_ARG', field: 'places', text: told } } }));
   await page.getByRole('textbox', { name: 'Wicks in the jar, number' }).fill('6');
   await page.locator('.wi-refused').waitFor();
-  check(`${v.name}: what cannot stand is refused in words`, /^Two wicks stand 6.0 mm apart/.test(await page.locator('.wi-refused').innerText()), await page.locator('.wi-refused').innerText());
+  check(`${v.name}: what cannot stand is refused in words`, /^Two wicks stand 6.0\smm apart/.test(await page.locator('.wi-refused').innerText()), await page.locator('.wi-refused').innerText());
   await page.unroute(door);
   await page.getByRole('button', { name: 'All as it stands' }).click();
   await page.locator('.what-if .jar').first().waitFor();
@@ -131,7 +131,7 @@ async function sideBySide(v) {
   const moment = part.getByRole('slider', { name: 'Moment shown of every candle' });
   await moment.focus();
   await page.keyboard.press('Home');
-  check(`${v.name}: one slider moves all of them`, (await part.locator('.jar').evaluateAll((l) => l.every((e) => /Session 1, 20 min lit/.test(e.getAttribute('aria-label'))))));
+  check(`${v.name}: one slider moves all of them`, (await part.locator('.jar').evaluateAll((l) => l.every((e) => /Session 1, 20\smin lit/.test(e.getAttribute('aria-label'))))));
   await part.getByRole('checkbox').first().check();
   check(`${v.name}: never more than three`, (await part.getByRole('checkbox', { checked: true }).count()) === 3);
   await v.shot('side-by-side');

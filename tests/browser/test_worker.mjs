@@ -256,7 +256,7 @@ async function slept() {
   await page.goto(`${workshop.url}/sessions/${session.id}`);
   const minute = async () => {
     const text = (await page.locator('.bench-number').innerText()).replace(/\s/g, ' ');
-    const [, h, m] = /^(?:(\d+) h)? ?(?:(\d+) min)?$/.exec(text);
+    const [, h, m] = /^(?:(\d+)\sh)? ?(?:(\d+)\smin)?$/.exec(text);
     return 60 * Number(h ?? 0) + Number(m ?? 0);
   };
   const told = async () => (await workshop.get(`/api/sessions/${session.id}`)).minute;

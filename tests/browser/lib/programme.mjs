@@ -39,7 +39,7 @@ export async function measureJar(v) {
   await press(v, 'Keep this container');
   await refusedAt(v, 'Made of', 'a forgotten material');
   await refusedAt(v, 'A, inner diameter', 'nonsense for a diameter');
-  await refusedAt(v, 'C, wall thickness', 'a wall out of range', /762 mm.*0\.1 mm.*30 mm/);
+  await refusedAt(v, 'C, wall thickness', 'a wall out of range', /762\smm.*0\.1\smm.*30\smm/);
   check(`${v.name}: three mistakes are told at once, no other field is accused`, (await page.locator('[aria-invalid="true"]').count()) === 3 &&
     /3 things to put right/.test(await page.locator('.form-problem').innerText()));
   check(`${v.name}: the first of them takes the focus`, (await page.evaluate(() => document.activeElement?.getAttribute('name'))) === 'material');
@@ -52,7 +52,7 @@ export async function measureJar(v) {
   await fill(v, 'C, wall thickness', '3 mm');
   await fill(v, 'A, inner diameter', '7 mm');
   await press(v, 'Keep this container');
-  await refusedAt(v, 'A, inner diameter', 'a diameter out of range', /7 mm.*15 mm.*400 mm/);
+  await refusedAt(v, 'A, inner diameter', 'a diameter out of range', /7\smm.*15\smm.*400\smm/);
   check(`${v.name}: nothing typed is lost over refusals`, (await page.getByLabel('B, inner height', { exact: true }).inputValue()) === '3 1/2 in' &&
     (await page.getByLabel('Name optional', { exact: true }).inputValue()) === 'Tumbler by tape');
   await page.reload();

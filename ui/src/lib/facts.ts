@@ -1,6 +1,6 @@
 // What was measured, as points over the sessions of each candle, in the terms of a forecast's bands.
 import type { Point } from '../parts/Chart';
-import type { BandKey, Band, Limit, Reading, Session } from './types';
+import type { BandKey, Band, ForecastSession, Limit, Reading, Session } from './types';
 import { show, type Kind } from './units';
 
 export interface Quantity { key: BandKey; title: string; kind: Kind; reading: string | null; limit?: string }
@@ -24,9 +24,19 @@ export function factsOf(q: Quantity, readings: Reading[], sessions: Session[], c
   return worst(own, q.reading, sessions);
 }
 
-/** The highest standing reading of each candle and session: the one the limits are held against. */
+/** A last flicker on the wick's neck is the end of the jar and not a session, as the judge counts them. */
+export function sessionsThatCount<S extends Pick<ForecastSession, 'out' | 'lit_h'>>(sessions: S[]): S[] {
+  let n = sessions.length;
+  while (n > 1 && sessions[n - 1]!.out === 'end' && sessions[n - 1]!.lit_h < 0.5) n--;
+  return sessions.slice(0, n);
+}
+
+/**
+ * The highest standing reading of each candle and session: the one the limits are held against. The forecast is of whole sessions:
+ * one that still burns is held against it when it is over.
+ */
 function worst(readings: Reading[], kind: string, sessions: Session[]): Point[] {
-  const number = new Map(sessions.flatMap((s) => s.candles.map((c) => [`${s.id} ${c.candle_id}`, c.number] as const)));
+  const number = new Map(sessions.flatMap((s) => s.candles.filter((c) => c.ended_at).map((c) => [`${s.id} ${c.candle_id}`, c.number] as const)));
   const best = new Map<string, Point>();
   for (const r of readings) {
     if (r.kind !== kind || r.corrected_by) continue;

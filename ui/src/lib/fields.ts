@@ -28,7 +28,7 @@ export function rangeOf({ unit, min, max }: Pick<FieldRow, 'unit' | 'min' | 'max
   const large = LARGE[shown];
   const words = large && hi >= 10 * large.of
     ? `${plain(lo)}${lo ? `\u00a0${shown}` : ''} to ${plain(edge(hi / large.of, null, Math.floor))}\u00a0${large.unit}`
-    : `${plain(lo)} to ${plain(hi)}${shown ? `\u00a0${shown}` : ''}`;
+    : `${plain(lo)} to ${plain(hi)}${shown === '%' ? '\u202f%' : shown ? `\u00a0${shown}` : ''}`;
   return words;
 }
 

@@ -48,7 +48,7 @@ const tidy = (x: number): number => Number(x.toFixed(2));
 export function sayKnob(k: Knob, x: number): string {
   if (k.names) return k.names[x] ?? '';
   const unit = unitOf(k.kind);
-  return `${plainKnob(k, x)}${unit === '%' ? '\u2009%' : unit ? `\u00a0${unit}` : ''}`;
+  return `${plainKnob(k, x)}${unit === '%' ? '\u202f%' : unit ? `\u00a0${unit}` : ''}`;
 }
 
 /** The number alone, in the unit shown, as precise as the slider steps. */

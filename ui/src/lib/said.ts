@@ -2,7 +2,7 @@
 // is put into the units the maker reads. The door writes a number, a space and the unit's symbol, a
 // range as "15 to 30 C", a share as "8.5 of
 // 12.7 mm"; what a person typed or named stands in quotes or in `names` and stays.
-import { getSystem, plain } from './units';
+import { bound, getSystem, plain } from './units';
 
 interface Turn { unit: string; of: (x: number) => number; digits: number }
 
@@ -25,7 +25,7 @@ const KEPT = /“[^”]*”|"[^"]*"|\(typed: [^)]*\)|\d[\d./ ]* (?:mm|kg|g) or [
 /** `names` are things the maker named that may hold a number and a unit of their own ("Tin 71 mm"). */
 export function said(text: string, names: readonly string[] = []): string {
   // both readings of a slip of the unit are meant as they stand
-  if (/did you mean/.test(text)) return text;
+  if (/did you mean/.test(text)) return bound(text);
   const held: string[] = [];
   const hold = (t: string) => `\u0001${held.push(t) - 1}\u0002`;
   let out = text.replace(KEPT, hold);
@@ -34,7 +34,7 @@ export function said(text: string, names: readonly string[] = []): string {
     (getSystem() === 'us' ? turned(a, between, b, US[unit]!) : `${a}${between ?? ''}${b ?? ''} ${unit === 'C' ? '°C' : unit}`));
   // a held text may hold another
   for (let i = held.length - 1; i >= 0; i--) out = out.split(`\u0001${i}\u0002`).join(held[i]!);
-  return out;
+  return bound(out);
 }
 
 function turned(a: string, between: string | undefined, b: string | undefined, t: Turn): string {

@@ -58,12 +58,20 @@ export function num(value: number | null | undefined, kind: Kind = 'none', digit
   return (/^-0(\.0+)?$/.test(text) ? text.slice(1) : text).replace('-', '\u2212');
 }
 
-/** Number and unit with a no-break space. */
+/** A no-break space between number and unit, and a narrow one before the sign of per cent. */
+const joined = (text: string, unit: string): string => (unit === '%' ? `${text}\u202f%` : unit ? `${text}\u00a0${unit}` : text);
+
+const APART = /(\d) (?=(?:mm2?|cm|g\/h|g\/m|kg|g|ml|C|F|K|W|h|min|days?|%|°C|°F|in|oz\/h|oz|lb|fl oz|yd\/lb|[kM]?J\/\w+|W\/mK|kg\/m3)(?![\w/°]))/g;
+
+/** A sentence in which no number parts from its unit at the end of a line. */
+export const bound = (text: string): string => text.replace(APART, '$1\u00a0').replace(/\u00a0%/g, '\u202f%');
+
+/** Number and unit. */
 export function show(value: number | null | undefined, kind: Kind = 'none', digits?: number): string {
   const text = num(value, kind, digits);
   const unit = unitOf(kind);
   if (text === '–') return 'not known';
-  return unit === '%' ? `${text}\u2009%` : unit ? `${text}\u00a0${unit}` : text;
+  return joined(text, unit);
 }
 
 /** Unit symbol of the door to a kind shown here; null when it is shown as it comes. */
@@ -80,7 +88,7 @@ export function showIn(value: number | null | undefined, unit: string): string {
   if (kind) return show(value, kind);
   if (value === null || value === undefined) return 'not known';
   const text = plain(value);
-  return unit ? `${text}\u00a0${unit}` : text;
+  return joined(text, unit);
 }
 
 /** Up to four significant digits, no exponent for bench numbers. */

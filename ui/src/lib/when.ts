@@ -18,14 +18,14 @@ export function atTime(iso: string | number, now: number): string {
   return `${day.format(t)}, ${clock.format(t)}`;
 }
 
-/** "3 h 05 min", "12 min", "2 days 4 h". */
+/** "3 h 05 min", "12 min", "2 days 4 h"; no number parts from its unit. */
 export function span(ms: number): string {
   const min = Math.max(0, Math.round(ms / 60000));
-  if (min < 60) return `${min} min`;
+  if (min < 60) return `${min}\u00a0min`;
   const h = Math.floor(min / 60);
-  if (h < 48) return min % 60 ? `${h} h ${String(min % 60).padStart(2, '0')} min` : `${h} h`;
+  if (h < 48) return min % 60 ? `${h}\u00a0h ${String(min % 60).padStart(2, '0')}\u00a0min` : `${h}\u00a0h`;
   const d = Math.floor(h / 24);
-  return h % 24 ? `${d} days ${h % 24} h` : `${d} days`;
+  return h % 24 ? `${d}\u00a0days ${h % 24}\u00a0h` : `${d}\u00a0days`;
 }
 
 export const minutes = (min: number): string => span(min * 60000);

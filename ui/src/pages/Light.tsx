@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import { Refused, withQuery } from '../lib/api';
 import { useOutbox } from '../lib/bench';
+import { soFar } from '../lib/candle';
 import { serverNow } from '../lib/clock';
 import type { OutItem } from '../lib/db';
 import { Form, FormProblem, spoken, useForm } from '../lib/form';
@@ -116,6 +117,6 @@ function LightForm({ candles, recipe, refused }: { candles: Candle[]; recipe: st
 function helpOf(c: Candle, recipe: string | null): string {
   const parts = recipe ? [] : [c.recipe_name];
   if (c.state === 'curing') parts.push(`${span(c.cure_left_h * 36e5)} of cure to go`);
-  else parts.push(c.sessions ? `${plural(c.sessions, 'session')} so far${c.left_pct !== null ? `, ${show(c.left_pct, 'pct', 0)} of the wax left` : ''}` : 'never lit');
+  else parts.push(soFar(c));
   return parts.join(' · ');
 }

@@ -5,7 +5,7 @@ import { guess, withUnit } from '../lib/guess';
 import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Lot, Meta, Pour, Recipe, Series, Weighout } from '../lib/types';
-import { num, show, typedUnits } from '../lib/units';
+import { show, typedUnits } from '../lib/units';
 import { capital } from '../parts/Origin';
 import { plural, sizeWord } from '../lib/when';
 import { Cautions } from '../parts/Caution';
@@ -73,7 +73,7 @@ function PourForm({ recipe, series, set }: { recipe: Recipe; series: Series; set
           <Field name="residue" label="Film left in the pot" kind="g" optional help="none when empty" />
           <Field name="resolution" label="Scale reads to" kind="g" optional help="0.1 g when empty" />
         </div>
-        {count > 0 ? <Sheet recipe={recipe} count={count} /> : <p class="quiet">Say how many candles, and the masses appear here.</p>}
+        {count > 0 ? <Sheet recipe={recipe} count={count} saidHere={meta.data?.cautions.melting ?? []} /> : <p class="quiet">Say how many candles, and the masses appear here.</p>}
       </Section>
       <Cautions list={meta.data?.cautions.melting} title="Melting and pouring" />
       <Section title="What really went in" note="the actual figures, not the plan; leave out what you did not measure">
@@ -105,17 +105,18 @@ function lotFits(lot: Lot, recipe: Recipe): boolean {
   return [r.container.id, r.series.id, r.fragrance?.id, r.dye?.id, ...r.waxes.map((w) => w.id), ...r.additives.map((a) => a.id)].includes(lot.material_id);
 }
 
-function Sheet({ recipe, count }: { recipe: Recipe; count: number }) {
+function Sheet({ recipe, count, saidHere }: { recipe: Recipe; count: number; saidHere: string[] }) {
   const { values: v } = useFormState();
   const [g] = typedUnits('g');
   const path = withQuery(`/api/recipes/${recipe.id}/weighout`, {
     revision: recipe.revision.number, candles: count, loss: withUnit(v.loss ?? '', '%'), residue: withUnit(v.residue ?? '', g!), resolution: withUnit(v.resolution ?? '', g!),
   });
   const sheet = useAnswer<Weighout>(path);
-  return <Await answer={sheet} what="Weighing out">{(w) => <SheetTable sheet={w} />}</Await>;
+  return <Await answer={sheet} what="Weighing out">{(w) => <SheetTable sheet={w} saidHere={saidHere} />}</Await>;
 }
 
-export function SheetTable({ sheet: w }: { sheet: Weighout }) {
+/** `saidHere` are cautions the page says by itself. */
+export function SheetTable({ sheet: w, saidHere = [] }: { sheet: Weighout; saidHere?: string[] }) {
   const digits = w.resolution_g >= 1 ? 0 : w.resolution_g >= 0.1 ? 1 : 2;
   return (
     <div class="sheet weigh">
@@ -128,11 +129,11 @@ export function SheetTable({ sheet: w }: { sheet: Weighout }) {
       </table>
       <p>
         {show(w.fill_mass_g, 'g')} in each of {plural(w.candles, 'candle')}
-        {(w.load_of_wax_pct > 0) && <>; load <b>{num(w.load_of_wax_pct, 'pct', 2)} %</b> of the wax, <b>{num(w.load_of_total_pct, 'pct', 2)} %</b> of the mix</>}
-        {w.rounding_pct > 0.05 && <>; rounding moves a share by up to {num(w.rounding_pct, 'pct', 2)} %</>}.
+        {(w.load_of_wax_pct > 0) && <>; load <b>{show(w.load_of_wax_pct, 'pct', 2)}</b> of the wax, <b>{show(w.load_of_total_pct, 'pct', 2)}</b> of the mix</>}
+        {w.rounding_pct > 0.05 && <>; rounding moves a share by up to {show(w.rounding_pct, 'pct', 2)}</>}.
       </p>
       {(w.add_C !== null || w.pour_C !== null) && <p class="quiet">{w.add_C !== null && <>Stir the fragrance in at {show(w.add_C, 'C')}. </>}{w.pour_C !== null && <>Pour at {show(w.pour_C, 'C')}.</>} From the wax's row on the shelf.</p>}
-      <Cautions list={w.cautions} />
+      <Cautions list={w.cautions.filter((c) => !saidHere.includes(c))} />
     </div>
   );
 }
@@ -143,5 +144,5 @@ function ActualLoad() {
   const wax = guess(v.wax_mass ?? '', 'g', g);
   const oil = guess(v.fragrance_mass ?? '', 'g', g);
   if (!wax || oil === null) return null;
-  return <p class="both-bases" aria-live="polite"><span>Load as weighed: <b>{num((100 * oil) / wax, 'pct', 2)} %</b> of the wax</span></p>;
+  return <p class="both-bases" aria-live="polite"><span>Load as weighed: <b>{show((100 * oil) / wax, 'pct', 2)}</b> of the wax</span></p>;
 }

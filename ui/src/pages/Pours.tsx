@@ -2,8 +2,9 @@
 import { useNow } from '../lib/clock';
 import { useAnswer } from '../lib/live';
 import type { Candle, Pour } from '../lib/types';
-import { num, show } from '../lib/units';
+import { show } from '../lib/units';
 import { atTime, onDate, plural, sizeWord, span } from '../lib/when';
+import { soFar } from '../lib/candle';
 import { Cautions } from '../parts/Caution';
 import { Await, Empty, Page, Section } from '../parts/Page';
 import { Tape } from '../parts/Tape';
@@ -64,7 +65,7 @@ export function PourPage({ id }: { id: string }) {
           <Section title="Went in">
             <dl class="described">
               {ACTUAL.filter((a) => p.actual[a.key] !== null && p.actual[a.key] !== undefined).map((a) => <div key={a.key}><dt><Worded>{a.label}</Worded></dt><dd>{show(p.actual[a.key], a.kind)}</dd></div>)}
-              {p.load_of_wax_pct !== null && <div><dt><Worded>Load as weighed</Worded></dt><dd>{num(p.load_of_wax_pct, 'pct', 2)} % of the wax</dd></div>}
+              {p.load_of_wax_pct !== null && <div><dt><Worded>Load as weighed</Worded></dt><dd>{show(p.load_of_wax_pct, 'pct', 2)} of the wax</dd></div>}
               <div><dt>Lots</dt><dd>{p.lots.length ? p.lots.map((l) => `${l.material_name} ${l.code}`).join(', ') : 'none written down'}</dd></div>
               {p.note && <div><dt>Note</dt><dd>{p.note}</dd></div>}
             </dl>
@@ -81,7 +82,7 @@ function CodeItem({ candle: c }: { candle: Candle }) {
     <li>
       <span class="code huge">{c.code}</span>
       <span>{sizeWord(c.size_name)}{c.wick_count > 1 ? ` × ${c.wick_count}` : ''}</span>
-      <span class="quiet">{c.state}{c.sessions ? `, ${plural(c.sessions, 'session')}, ${show(c.left_pct, 'pct', 0)} left` : ''}</span>
+      <span class="quiet">{c.state}{c.sessions ? `, ${soFar(c, 'left')}` : ''}</span>
     </li>
   );
 }

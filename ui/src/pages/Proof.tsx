@@ -74,7 +74,7 @@ function Judged({ recipe, page }: { recipe: Recipe; page: VerdictPage }) {
       <Section title="Verdict" note={`${sizeWord(wick.size_name)}, ${plural(wick.candles.length, 'candle')}`}>
         <VerdictView verdict={wick.verdict} readings={readings.data?.readings ?? []} />
       </Section>
-      <Section title="Forecast and fact" wide note="dots were measured; line and band are the forecast as it stands now">
+      <Section title="Forecast and fact" wide note="dots were measured in sessions that are over; line and band are the forecast as it stands now">
         <Await answer={forecast} what="Fetching the forecast">
           {(f) => <Against forecast={banded.data ?? f} waiting={banded.loading} readings={(readings.data?.readings ?? []).filter((r) => wick.candles.includes(r.code))} sessions={sessions.data?.sessions ?? []} codes={wick.candles} limits={limits.data?.limits} />}
         </Await>

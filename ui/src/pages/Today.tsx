@@ -1,12 +1,12 @@
 // Today at the bench: what is lit and due, what may be lit, what rests or cures, what to pour.
 import { useOutbox } from '../lib/bench';
+import { soFar } from '../lib/candle';
 import { useNow } from '../lib/clock';
 import { litMinute, waitingSessions } from '../lib/due';
 import { withTyped } from '../lib/lit';
 import { useAnswer } from '../lib/live';
 import { useStops } from '../lib/stops';
 import type { Candle, RecipeLine, Session, Today as TodayT } from '../lib/types';
-import { show } from '../lib/units';
 import { atTime, minutes, plural, sizeWord, span } from '../lib/when';
 import { Cautions, NeverUnattended } from '../parts/Caution';
 import { SoundSwitch } from '../parts/DueWatch';
@@ -39,7 +39,7 @@ function TodayOf({ today: known }: { today: TodayT }) {
       {!lit && <p class="story">Nothing is lit.</p>}
       {today.ready.length > 0 && (
         <Section title="Ready to light" note={plural(today.ready.length, 'candle')}>
-          <ByRecipe candles={today.ready} tell={(c) => (c.sessions ? `${plural(c.sessions, 'session')}, ${show(c.left_pct, 'pct', 0)} left` : 'never lit')} />
+          <ByRecipe candles={today.ready} tell={(c) => soFar(c, 'left')} />
           <p class="actions"><a class="button main" href="/light">Light candles</a></p>
         </Section>
       )}

@@ -66,6 +66,9 @@ export function Chart(props: ChartProps) {
     return d;
   };
   const area = band && `${path(band.map((b) => b.hi))}L${band.map((b, i) => `${X(xs[i]!).toFixed(1)} ${Y(conv(b.lo)).toFixed(1)}`).reverse().join('L')}Z`;
+  const at = props.at !== undefined && props.at !== null && props.at <= x1 ? props.at : null;
+  // the limit's name keeps to the side where the session shown is not
+  const nameAt = at !== null && X(at) < (PAD.left + width - PAD.right) / 2 ? { x: width - PAD.right - 4, 'text-anchor': 'end' as const } : { x: PAD.left + 4 };
   const every = Math.ceil(xs.length / Math.max(2, Math.floor((width - 60) / 34)));
   return (
     <figure class="chart">
@@ -83,15 +86,11 @@ export function Chart(props: ChartProps) {
           {area && <path class="chart-band" d={area} />}
           {band && <path class="chart-mid" d={path(band.map((b) => b.mid))} />}
           {line && <path class={props.joined ? 'chart-line behind' : 'chart-line'} d={path(line)} />}
-          {showLimit && (
-            <g>
-              <line class="chart-limit" x1={PAD.left} x2={width - PAD.right} y1={Y(near)} y2={Y(near)} />
-              {!props.quietLimit && <text class="chart-limit-name" x={PAD.left + 4} y={Y(near) - 4}>{limit!.name}</text>}
-            </g>
-          )}
-          {props.at !== undefined && props.at !== null && <line class="chart-at" x1={X(props.at)} x2={X(props.at)} y1={PAD.top} y2={height - PAD.bottom} />}
+          {showLimit && <line class="chart-limit" x1={PAD.left} x2={width - PAD.right} y1={Y(near)} y2={Y(near)} />}
+          {at !== null && <line class="chart-at" x1={X(at)} x2={X(at)} y1={PAD.top} y2={height - PAD.bottom} />}
           {props.joined && points.length > 1 && <path class="chart-joined" d={`M${points.map((p) => `${X(p.x).toFixed(1)} ${Y(conv(p.y)).toFixed(1)}`).join('L')}`} />}
           {points.map((p, i) => <circle key={i} class="chart-point" cx={X(p.x)} cy={Y(conv(p.y))} r="4.500" />)}
+          {showLimit && !props.quietLimit && <text class="chart-limit-name" {...nameAt} y={Y(near) - 4}>{limit!.name}</text>}
         </svg>
       </div>
       <ChartTable {...props} />

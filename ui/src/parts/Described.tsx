@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
 import { useAnswer } from '../lib/live';
 import type { Recipe, Revision, RevisionDiff } from '../lib/types';
-import { num, show } from '../lib/units';
+import { show } from '../lib/units';
 import { onDate, sizeWord } from '../lib/when';
 import { Await } from './Page';
 import { PutAway } from './PutAway';
@@ -15,8 +15,8 @@ export function Described({ revision: r }: { revision: Revision }) {
     ['Fill', `${show(r.fill_mass_g, 'g')} of cold wax, ${show(r.fill_ml, 'ml')}, ${show(r.fill_height_mm, 'mm')} high, ${show(r.headspace_mm, 'mm')} to the brim`],
     ['Wax', r.waxes.map((w, i) => <span key={w.id}>{i > 0 && ', '}<a href={`/shelf/materials/${w.id}`}>{w.name}</a>{r.waxes.length > 1 && ` ${show(w.share_pct, 'pct')}`}</span>)],
     ['Fragrance', r.fragrance ? <a key="f" href={`/shelf/materials/${r.fragrance.id}`}>{r.fragrance.name}</a> : 'none'],
-    ['Load', r.fragrance ? `${num(r.load_of_wax_pct, 'pct', 2)} % of the wax, ${num(r.load_of_total_pct, 'pct', 2)} % of the whole mix (described ${r.load_basis === 'of_total' ? 'of the mix' : 'of the wax'})` : 'none'],
-    ['Dye', r.dye ? `${r.dye.name}, ${num(r.dye_share_pct, 'pct', 2)} % of the wax` : 'none'],
+    ['Load', r.fragrance ? `${show(r.load_of_wax_pct, 'pct', 2)} of the wax, ${show(r.load_of_total_pct, 'pct', 2)} of the whole mix (described ${r.load_basis === 'of_total' ? 'of the mix' : 'of the wax'})` : 'none'],
+    ['Dye', r.dye ? `${r.dye.name}, ${show(r.dye_share_pct, 'pct', 2)} of the wax` : 'none'],
     ['Additives', r.additives.length ? r.additives.map((a) => `${a.name} ${show(a.share_pct, 'pct')}`).join(', ') : 'none'],
     ['Wick', <span key="w"><a href={`/shelf/series/${r.series.id}`}>{r.series.name}</a>{r.size ? `, ${sizeWord(r.size.name)}` : ', size still to be found'}{r.wick_count > 1 ? `, ${r.wick_count} of them` : ''}</span>],
     ['Trim', show(r.trim_mm, 'mm')],

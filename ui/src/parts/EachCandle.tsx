@@ -1,11 +1,10 @@
 // Small multiples: every candle of the test has its own small chart of one quantity, all with the same
 // axes, the forecast of its wick behind it. What differs between brothers shows at once.
 import { useEffect, useState } from 'preact/hooks';
-import { factsOf, limitOf, QUANTITIES, type Quantity } from '../lib/facts';
+import { soFar } from '../lib/candle';
+import { factsOf, limitOf, QUANTITIES, sessionsThatCount, type Quantity } from '../lib/facts';
 import { useForecast } from '../lib/forecast';
 import type { Candle, Finding, Forecast, Limit, Reading, Recipe, Session, VerdictPage } from '../lib/types';
-import { show } from '../lib/units';
-import { plural } from '../lib/when';
 import { Chart, type Point } from './Chart';
 import { said } from '../lib/said';
 
@@ -23,9 +22,9 @@ export function EachCandle({ known, recipe, page, candles, readings, sessions, l
   const q = CHOICES.find((c) => c.key === key)!;
   const all = page.wicks.flatMap((w) => w.candles);
   const points = factsOf(q, readings, sessions, all);
-  const lines = Object.values(forecasts).flatMap((f) => f.sessions.map((s) => s[q.key]));
+  const lines = Object.values(forecasts).flatMap((f) => sessionsThatCount(f.sessions).map((s) => s[q.key]));
   const hold = [...points.map((p) => p.y), ...lines];
-  const last = Math.max(1, ...points.map((p) => p.x), ...Object.values(forecasts).map((f) => f.sessions.length));
+  const last = Math.max(1, ...points.map((p) => p.x), ...Object.values(forecasts).map((f) => sessionsThatCount(f.sessions).length));
   return (
     <>
       <fieldset class="sizes">
@@ -56,7 +55,7 @@ interface OneProps {
 function OneWick({ known, recipe, revision, wick, q, points, hold, last, candles, limits, onForecast }: OneProps) {
   const answer = useForecast(recipe.id, wick.size_id, revision, known);
   useEffect(() => { if (answer.data) onForecast(answer.data); }, [answer.data]);
-  const line = answer.data?.sessions.map((s) => s[q.key]);
+  const line = answer.data && sessionsThatCount(answer.data.sessions).map((s) => s[q.key]);
   const xs = Array.from({ length: last }, (_, i) => i + 1);
   return (
     <div class="each" style={{ flex: `${wick.candles.length} 1 ${15 * wick.candles.length}rem`, maxWidth: `${19.2 * wick.candles.length}rem` }}>
@@ -70,7 +69,7 @@ function OneWick({ known, recipe, revision, wick, q, points, hold, last, candles
               <Chart title={code} kind={q.kind} xLabel="session" xs={xs} height={150} hold={hold} joined
                 {...(line ? { line: xs.map((x) => line[x - 1] ?? null) } : {})} points={points.filter((p) => p.label === code)} limit={limitOf(q, limits)} quietLimit />
               <p class="quiet each-under">
-                {candle && <>{plural(candle.sessions, 'session')}, {show(candle.left_pct, 'pct', 0)} of the wax left</>}
+                {candle && soFar(candle)}
                 {bad && <span class="each-bad"><b>{bad.requirement}</b> {said(bad.text.replace(`${code}, `, ''))}</span>}
               </p>
             </div>

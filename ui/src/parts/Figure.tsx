@@ -1,6 +1,6 @@
 // Numbers as they are read: a generous numeral, its unit small beside it, what it is below.
 import type { ComponentChildren } from 'preact';
-import { num, unitOf, type Kind } from '../lib/units';
+import { num, show, unitOf, type Kind } from '../lib/units';
 import { Worded } from './Term';
 
 interface FigureProps {
@@ -22,8 +22,8 @@ export function Figure({ label, value, kind = 'none', digits, note, lo, hi }: Fi
       <dt><Worded>{label}</Worded></dt>
       <dd>
         <span class="figure-number">{text === '–' ? <span class="figure-unknown">not known</span> : text}</span>
-        {unit && <span class="figure-unit"> {unit}</span>}
-        {range && <span class="figure-range">{num(lo, kind, digits)} to {num(hi, kind, digits)} {unitOf(kind)}</span>}
+        {unit && <span class="figure-unit">{unit === '%' ? '\u202f' : '\u00a0'}{unit}</span>}
+        {range && <span class="figure-range">{num(lo, kind, digits)} to {show(hi, kind, digits)}</span>}
         {note && <span class="figure-note">{note}</span>}
       </dd>
     </div>

@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
 import { useForecast } from '../lib/forecast';
 import { useAnswer } from '../lib/live';
-import { bandAt, factsOf, limitOf, QUANTITIES } from '../lib/facts';
+import { bandAt, factsOf, limitOf, QUANTITIES, sessionsThatCount } from '../lib/facts';
 import type { Forecast, Limit, Reading, Recipe, Session, Size, VerdictPage } from '../lib/types';
 import { show } from '../lib/units';
 import { Chart } from './Chart';
@@ -69,7 +69,8 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
   const limits = useAnswer<{ limits: Limit[] }>('/api/limits');
   const { codes, dots, readings, sessions } = useFacts(forecast);
   const s = forecast.summary;
-  const xs = forecast.sessions.map((x) => x.number);
+  const burns = sessionsThatCount(forecast.sessions);
+  const xs = burns.map((x) => x.number);
   return (
     <>
       <Player key={forecast.wick.size_id} forecast={forecast} onSession={setSession} />
@@ -86,7 +87,7 @@ function ForecastView({ forecast, banded, busy }: { forecast: Forecast; banded: 
       <p class="quiet">The line is the candle shown above; the band holds 9 of 10 simulated candles{!banded && busy ? ' and is being burned now…' : '.'}{dots}</p>
       <div class="charts">
         {QUANTITIES.map((q) => (
-          <Chart key={q.key} title={q.title} kind={q.kind} xLabel="session" xs={xs} line={forecast.sessions.map((x) => x[q.key])} points={factsOf(q, readings, sessions, codes)}
+          <Chart key={q.key} title={q.title} kind={q.kind} xLabel="session" xs={xs} line={burns.map((x) => x[q.key])} points={factsOf(q, readings, sessions, codes)}
             band={bandAt(xs, banded?.intervals?.[q.key])} limit={limitOf(q, limits.data?.limits)} at={session} />
         ))}
       </div>

@@ -1,6 +1,6 @@
 // Where the heat of the flame goes, over the whole life: one bar for the flame, and one magnified for
 // the small part that the candle keeps.
-import { num, show } from '../lib/units';
+import { show } from '../lib/units';
 import type { Forecast } from '../lib/types';
 
 interface Part { name: string; W: number; cls: string }
@@ -36,7 +36,7 @@ function Bar({ title, parts, whole }: { title: string; parts: Part[]; whole: num
       </div>
       <ul class="heat-list">
         {parts.map((p) => (
-          <li key={p.name}><span class={`swatch ${p.cls}`} aria-hidden="true" /> <b>{show(p.W, 'W')}</b> <span class="quiet">{num((100 * p.W) / (whole || 1), 'pct', 0)} %</span> {p.name}</li>
+          <li key={p.name}><span class={`swatch ${p.cls}`} aria-hidden="true" /> <b>{show(p.W, 'W')}</b> <span class="quiet">{show((100 * p.W) / (whole || 1), 'pct', 0)}</span> {p.name}</li>
         ))}
       </ul>
     </figure>

@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Finding, Reading, Verdict } from '../lib/types';
 import { focusAfter } from '../lib/focus';
 import { readingValue } from '../lib/reading';
-import { num, showIn } from '../lib/units';
+import { showIn } from '../lib/units';
 import { minutes } from '../lib/when';
 import { said } from '../lib/said';
 import { Worded } from './Term';
@@ -36,12 +36,7 @@ export function VerdictView({ verdict, readings = [] }: { verdict: Verdict; read
 
 export function Proof({ verdict }: { verdict: Verdict }) {
   if (!verdict.proof) return null;
-  return (
-    <p class="proof">
-      <Worded>{said(verdict.proof)}</Worded>
-      {verdict.worst_margin_pct !== null && ` Least margin to a heat limit over the last quarter: ${num(verdict.worst_margin_pct, 'pct', 0)} %.`}
-    </p>
-  );
+  return <p class="proof"><Worded>{said(verdict.proof)}</Worded></p>;
 }
 
 function FindingRow({ finding, readings }: { finding: Finding; readings: Reading[] }) {

@@ -104,7 +104,7 @@ function Ruler({ row, factor, why, list }: { row: Row; factor: Factor; why: WhyA
   const [min, max] = [Math.min(...every), Math.max(...every)];
   const X = (v: number) => 8 + ((v - min) / (max - min || 1)) * (W - 16);
   const [a, b, mid] = [factor.low[row.key], factor.high[row.key], why.nominal[row.key]];
-  const inner = row.kind === 'pct' ? '\u2009' : '\u00a0';
+  const inner = row.kind === 'pct' ? '\u202f' : '\u00a0';
   const digits = row.kind === 'g_h' && inShown(1, 'g_h') === 1 ? 1 : undefined;
   return (
     <div class="why-row">
