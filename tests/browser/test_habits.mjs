@@ -87,6 +87,9 @@ async function another() {
   const { recipes } = await workshop.get('/api/recipes');
   const old = await workshop.get(`/api/recipes/${recipes.find((r) => r.state === 'proven').id}`);
   await page.goto(`${workshop.url}/recipes/${old.id}`);
+  await page.locator('.described dd').first().waitFor();
+  const shares = await page.locator('.described > div').evaluateAll((l) => l.map((e) => e.querySelector('dd').getBoundingClientRect().width / e.getBoundingClientRect().width));
+  check('on a phone more than half of a line is for what the candle is', shares.length > 8 && shares.every((s) => s > 0.5), shares.map((s) => s.toFixed(2)).join());
   const link = page.getByRole('link', { name: 'Start another from it' });
   await link.waitFor();
   await link.click();

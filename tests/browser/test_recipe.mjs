@@ -173,7 +173,7 @@ async function namesClear({ page, name }) {
       const [text, line] = ['.chart-limit-name', '.chart-at'].map((c) => e.querySelector(c).getBoundingClientRect());
       const { paintOrder, strokeWidth } = getComputedStyle(e.querySelector('.chart-limit-name'));
       const over = paintOrder.startsWith('stroke') && parseFloat(strokeWidth) >= 3 && e.querySelector('.chart-at ~ .chart-limit-name') !== null;
-      const narrow = text.width > 0.45 * e.getBoundingClientRect().width;
+      const narrow = text.width > 0.4 * e.getBoundingClientRect().width;
       return line.left > text.left && line.left < text.right && !(narrow && over) ? e.closest('figure').querySelector('figcaption').textContent : '';
     }));
     seen += crossed.length;

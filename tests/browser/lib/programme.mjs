@@ -240,7 +240,7 @@ export async function putOut(v, masses) {
 /** One flame height of a candle, on its session's page. */
 export async function takeFlame(v, code, text) {
   const card = v.page.getByRole('region', { name: `Candle ${code}` });
-  await card.getByRole('button', { name: /readings due: choose one|Other readings/ }).click();
+  await card.getByRole('button', { name: /due: choose one|Other readings/ }).click();
   await card.getByRole('button', { name: /^flame height/ }).first().click();
   await enter(v, text);
   await pad(v).waitFor({ state: 'detached' });

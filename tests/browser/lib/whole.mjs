@@ -87,7 +87,7 @@ async function lateOrNot(v, codes, due) {
     check(`${v.name}: the head says whose readings are due, and since when`, codes.every((c) => text.includes(c)) && /Asked for at 3\sh, \d\d:\d\d/.test(text), text);
     return;
   }
-  const left = await page.getByRole('button', { name: /readings? due/ }).allInnerTexts();
+  const left = await page.getByRole('button', { name: /(reading|readings|more) due|, due again/ }).allInnerTexts();
   check(`${v.name}: after the whole round no card says that a reading is due`, left.length === 0, left.join('; '));
   check(`${v.name}: nor does the main button`, (await page.getByRole('button', { name: /^Take the/ }).count()) === 0);
 }

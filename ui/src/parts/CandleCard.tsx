@@ -21,6 +21,8 @@ export function CandleCard({ session, candle, kinds, readings, due, open, onRead
   const last = (key: string) => lastOf(readings, candle.candle_id, key);
   const isDue = (key: string) => open && due !== null && round.includes(key) && !done.has(key);
   const fresh = shown.filter((key) => !last(key));
+  const freshDue = fresh.filter(isDue).length;
+  const again = shown.some((key) => last(key) && isDue(key)); // marked above by themselves
   const others = kinds.filter((k) => !shown.includes(k.key));
   const label = (key: string) => kinds.find((k) => k.key === key)?.label ?? key;
   return (
@@ -45,7 +47,7 @@ export function CandleCard({ session, candle, kinds, readings, due, open, onRead
       {open && (
         <>
           <button type="button" class="link" aria-expanded={more} onClick={() => setMore(!more)}>
-            {fresh.some(isDue) ? `${plural(fresh.filter(isDue).length, 'reading')} due: choose one` : 'Other readings'}<span class="unseen"> of {candle.code}</span>
+            {freshDue ? `${again ? `${freshDue} more` : plural(freshDue, 'reading')} due: choose one` : 'Other readings'}<span class="unseen"> of {candle.code}</span>
           </button>
           {more && (
             <ul class="candle-others">
