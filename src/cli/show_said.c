@@ -74,6 +74,16 @@ static bool read_quantity(const char *text, quantity *q)
     return q->unit != NULL;
 }
 
+// "121 C (250 F)" says it in both already: the length of what stands in brackets, or 0
+static size_t in_both(const char *text, const quantity *q)
+{
+    double other;
+    size_t n = strcmp(q->unit, "C") == 0 && strncmp(text, " (", 2) == 0
+                   ? read_number(text + 2, &other)
+                   : 0;
+    return n > 0 && strncmp(text + 2 + n, " F)", 3) == 0 ? 2 + n + 3 : 0;
+}
+
 static void add_shown(ep_show *show, ep_text *out, const quantity *q)
 {
     const char *unit = q->unit;
@@ -118,8 +128,13 @@ void ep_show_say(ep_show *show, int indent, const char *first, const char *text)
     for (const char *at = text; *at;) {
         quantity q;
         if (!inside && read_quantity(at, &q)) {
-            add_shown(show, &out, &q);
-            at += q.len;
+            size_t both = in_both(at + q.len, &q);
+            if (both > 0) {
+                ep_text_add_n(&out, at, q.len + both);
+            } else {
+                add_shown(show, &out, &q);
+            }
+            at += q.len + both;
         } else if (quoted(at) > 0) {
             ep_text_add_n(&out, at, quoted(at));
             at += quoted(at);

@@ -85,7 +85,8 @@ static void wrong_settings_are_refused(void **state)
     refuse(w, EP_E_ARG, "value", "a value is needed", "setting_set", "{'key': 'units'}");
 }
 
-// a book of before may hold a value of a setting there is no more: nothing reads it, nothing stumbles
+// a book of before may hold a value of a setting there is no more: nothing reads it, nothing
+// stumbles
 static void a_setting_that_went_away_breaks_nothing(void **state)
 {
     (void)state;
@@ -202,11 +203,15 @@ int main(void)
 {
 #define T(f) cmocka_unit_test_setup_teardown(f, setup, teardown)
     const struct CMUnitTest tests[] = {
-        T(every_source_has_a_title),  T(settings_have_defaults_and_explain_themselves),
-        T(the_newest_setting_holds),  T(wrong_settings_are_refused),
+        T(every_source_has_a_title),
+        T(settings_have_defaults_and_explain_themselves),
+        T(the_newest_setting_holds),
+        T(wrong_settings_are_refused),
         T(a_setting_that_went_away_breaks_nothing),
-        T(every_limit_has_its_owner), T(a_house_limit_can_be_moved_within_its_bounds),
-        T(a_standards_limit_stays),   T(every_kind_of_reading_is_listed),
+        T(every_limit_has_its_owner),
+        T(a_house_limit_can_be_moved_within_its_bounds),
+        T(a_standards_limit_stays),
+        T(every_kind_of_reading_is_listed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

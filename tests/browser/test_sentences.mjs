@@ -17,6 +17,8 @@ const CASES = [
   ['pool depth 8.5 of 12.7 mm', 'pool depth 8.5 of 12.7 mm', 'pool depth 0.33 of 0.5 in'],
   ['container 50.9 of 77 C', 'container 50.9 of 77 °C', 'container 124 of 171 °F'],
   ['2 of 3 candles, 5 g', '2 of 3 candles, 5 g', '2 of 3 candles, 0.18 oz'],
+  // said in both already
+  ['Above 121 C (250 F), or within 40 K', 'Above 121 °C (250 °F), or within 40 K', 'Above 250 °F (121 °C), or within 72 °F'],
   // an example in both stays, what stands beside it turns
   ['5 mm or 1/4 in for cotton, 3 mm for wood', '5 mm or 1/4 in for cotton, 3 mm for wood', '5 mm or 1/4 in for cotton, 0.12 in for wood'],
   // a small length keeps two figures

@@ -142,6 +142,7 @@ static void test_sentences_follow_the_units(void **state)
         {"pool depth 8.5 of 12.7 mm", "pool depth 0.33 of 0.50 in"},
         {"container 50.9 of 77 C", "container 124 of 171 F"},
         {"2 of 3 candles", "2 of 3 candles"},
+        {"Above 121 C (250 F) or 40 K", "Above 121 C (250 F) or 72 F"},
         {"4.1 to 5.3 g/h", "0.145 to 0.187 oz/h"},
         {"66 % in 4 h, 1.3 g/m, 3 mm2, J20 g", "66 % in 4 h, 1.3 g/m, 3 mm2, J20 g"},
         {"\"Tin 71 mm\" is 5 mm short", "\"Tin 71 mm\" is 0.20 in short"},

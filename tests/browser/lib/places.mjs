@@ -9,7 +9,7 @@ export async function placesOf(workshop) {
   const { sessions } = await workshop.get('/api/sessions');
   const proven = recipes.find((r) => r.state === 'proven');
   const testing = recipes.find((r) => r.state === 'testing');
-  const described = recipes.find((r) => r.state === 'described');
+  const described = recipes.find((r) => r.candles_poured === 0); // planned, once its page was opened
   return {
     today: '/', recipes: '/recipes', 'recipe-proven': `/recipes/${proven.id}`, 'recipe-testing': `/recipes/${testing.id}`,
     'recipe-described': `/recipes/${described.id}`, 'proof-described': `/recipes/${described.id}/proof`, duplicate: `/recipes/new?from=${proven.id}`,

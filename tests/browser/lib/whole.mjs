@@ -110,6 +110,7 @@ async function refusedReading(v) {
   await v.focusIs('the pad has the focus', (e) => Boolean(e.closest('[role="dialog"]')));
   while ((await steps.asked(v)) !== 'melt pool, widest') await steps.skip(v);
   const code = (await page.locator('.pad-candle strong').innerText()).trim();
+  check(`${v.name}: the first reading of a kind says what is allowed`, /\d to \d+\smm$/.test(await page.locator('.pad-last').innerText()), await page.locator('.pad-last').innerText());
   await steps.enter(v, '440');
   await page.locator('.pad-problem').waitFor();
   check(`${v.name}: a pool wider than the jar is refused, and stays typed`, (await steps.pad(v).getByRole('textbox').first().inputValue()) === '440' && /440/.test(await page.locator('.pad-problem').innerText()), await page.locator('.pad-problem').innerText());

@@ -22,16 +22,20 @@ const QUANTITY = new RegExp(`(?<![\\w.])(${NUMBER})(?:( to | of |/)(${NUMBER}))?
 // what was typed, and examples that speak both ("75 mm or 3 in")
 const KEPT = /“[^”]*”|"[^"]*"|\(typed: [^)]*\)|\d[\d./ ]* (?:mm|kg|g) or [\d./ ]+ (?:in|oz|lb)\b/g;
 
+// said in both already: "121 C (250 F)"
+const BOTH = /(\d+) C \((\d+) F\)/g;
+
 /** `names` are things the maker named that may hold a number and a unit of their own ("Tin 71 mm"). */
 export function said(text: string, names: readonly string[] = []): string {
   // both readings of a slip of the unit are meant as they stand
   if (/did you mean/.test(text)) return bound(text);
   const held: string[] = [];
   const hold = (t: string) => `\u0001${held.push(t) - 1}\u0002`;
-  let out = text.replace(KEPT, hold);
+  const us = getSystem() === 'us';
+  let out = text.replace(BOTH, (_all, c: string, f: string) => hold(us ? `${f} °F (${c} °C)` : `${c} °C (${f} °F)`)).replace(KEPT, hold);
   for (const name of names) if (name) out = out.split(name).join(hold(name));
   out = out.replace(QUANTITY, (_all, a: string, between: string | undefined, b: string | undefined, unit: string) =>
-    (getSystem() === 'us' ? turned(a, between, b, US[unit]!) : `${a}${between ?? ''}${b ?? ''} ${unit === 'C' ? '°C' : unit}`));
+    (us ? turned(a, between, b, US[unit]!) : `${a}${between ?? ''}${b ?? ''} ${unit === 'C' ? '°C' : unit}`));
   // a held text may hold another
   for (let i = held.length - 1; i >= 0; i--) out = out.split(`\u0001${i}\u0002`).join(held[i]!);
   return bound(out);

@@ -1,6 +1,7 @@
 // The keypad of the bench: one thumb, one reading at a time, then the next one of the round.
 // A refused reading stays typed with the reason above it.
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { rangeOf } from '../lib/fields';
 import { choicesOf, padUnits } from '../lib/kinds';
 import type { ReadingKind } from '../lib/types';
 import { TermMark } from './Term';
@@ -56,7 +57,7 @@ export function Pad(props: PadProps) {
         </div>
         <button type="button" class="button quiet-button" onClick={props.onClose}>Close</button>
       </div>
-      <p class="pad-last quiet">{[ask.last, ask.expected].filter(Boolean).join(' · ') || ask.kind.help || 'First reading of this kind'}</p>
+      <p class="pad-last quiet">{[ask.last, ask.expected].filter(Boolean).join(' · ') || [ask.kind.help, choices ? '' : rangeOf(ask.kind)].filter(Boolean).join(' · ') || 'First reading of this kind'}</p>
       {choices ? (
         <Choices key={ask.code + ask.kind.key} kind={ask.kind} choices={choices} last={choices.some((c) => c.value === ask.same) ? ask.same : ask.sameShown} problem={problem} busy={busy} onSave={props.onSave} />
       ) : (
