@@ -288,8 +288,9 @@ function otherBuild() {
   const copy = mkdtempSync(path.join(tmpdir(), 'evenpool-pages-'));
   const dir = path.join(copy, 'ui');
   cpSync(path.join(root, 'data/terms.def'), path.join(copy, 'data/terms.def'));
+  cpSync(path.join(root, 'src/app'), path.join(copy, 'src/app'), { recursive: true, filter: (f) => !/\.[ch]$/.test(f) });
   cpSync(path.join(root, 'ui/src'), path.join(dir, 'src'), { recursive: true });
-  for (const name of ['build.mjs', 'terms.mjs', 'package.json', 'tsconfig.json']) cpSync(path.join(root, 'ui', name), path.join(dir, name));
+  for (const name of ['build.mjs', 'terms.mjs', 'fields.mjs', 'package.json', 'tsconfig.json']) cpSync(path.join(root, 'ui', name), path.join(dir, name));
   symlinkSync(path.join(root, 'ui/node_modules'), path.join(dir, 'node_modules'));
   const shell = path.join(dir, 'src/parts/Shell.tsx');
   writeFileSync(shell, readFileSync(shell, 'utf8').replace("label: 'Today'", "label: 'Today anew'"));

@@ -16,7 +16,7 @@ export async function placesOf(workshop) {
     'proof-proven': `/recipes/${proven.id}/proof`, 'proof-testing': `/recipes/${testing.id}/proof`, describe: '/recipes/new', revise: `/recipes/${testing.id}/revise`,
     light: '/light', bench: `/sessions/${lit[0].id}`, 'session-over': `/sessions/${sessions.find((s) => !s.open).id}`, pours: '/pours', pour: `/pours/${pours[0].id}`,
     'pour-new': `/pours/new?recipe=${testing.id}`, shelf: '/shelf', 'shelf-series': '/shelf?of=series', 'shelf-wax': '/shelf?of=wax', 'shelf-fragrance': '/shelf?of=fragrance',
-    'shelf-dye': '/shelf?of=dye', 'shelf-additive': '/shelf?of=additive', 'shelf-glass': '/shelf?of=container', 'shelf-wick': '/shelf?of=wick', 'shelf-lots': '/shelf?of=lots', 'container-new': '/shelf/containers/new', container: `/shelf/containers/${containers[0].id}`,
+    'shelf-dye': '/shelf?of=dye', 'shelf-additive': '/shelf?of=additive', 'shelf-wick': '/shelf?of=wick', 'shelf-lots': '/shelf?of=lots', 'container-new': '/shelf/containers/new', container: `/shelf/containers/${containers[0].id}`,
     'series-new': '/shelf/series/new', series: `/shelf/series/${series[0].id}`, material: '/shelf/materials/std-wax-soy', 'material-new': '/shelf/materials/new?kind=wax',
     'lot-new': '/shelf/lots/new', tables: '/shelf/tables', settings: '/settings', nowhere: '/there/is/no/such/page',
   };

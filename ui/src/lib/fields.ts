@@ -32,11 +32,12 @@ export function rangeOf({ unit, min, max }: Pick<FieldRow, 'unit' | 'min' | 'max
   return words;
 }
 
-/** Turned into other units it is rounded inward to three figures. */
+/** Turned into other units it is rounded inward, to three figures and hundredths: what small lengths and masses are read to. */
 function edge(metric: number, kind: Kind | null, inward: (x: number) => number): number {
   const x = kind ? inShown(metric, kind) : metric;
   if (getSystem() === 'metric' || x === 0) return x;
-  const step = 10 ** (Math.floor(Math.log10(Math.abs(x))) - 2);
+  const figures = Math.floor(Math.log10(Math.abs(x))) - 2;
+  const step = 10 ** (Math.abs(x) < 0.02 ? figures : Math.max(-2, figures));
   return inward(Number((x / step).toPrecision(9))) * step;
 }
 

@@ -6,6 +6,7 @@ import { answersChanged, useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
 import type { Lot, Container, Material, MaterialKind, Prop, Series } from '../lib/types';
 import { rangeOf, type FieldRow } from '../lib/fields';
+import { said } from '../lib/said';
 import { kindOf, plain, typedUnits } from '../lib/units';
 import { withUnit } from '../lib/guess';
 import { Field, SelectField, ChoiceField } from '../parts/Field';
@@ -32,7 +33,7 @@ function MaterialOf({ material: m }: { material: Material }) {
         <dl class="props">
           {Object.entries(m.props).map(([key, p]) => (
             <div key={key}>
-              <dt><Worded>{p.label}</Worded>{p.help && <span class="quiet"><Worded>{p.help}</Worded></span>}</dt>
+              <dt><Worded>{said(p.label)}</Worded>{p.help && <span class="quiet"><Worded>{said(p.help)}</Worded></span>}</dt>
               <dd>
                 <PropValue prop={p} />
                 {!m.builtin && (editing === key
@@ -126,7 +127,7 @@ function MaterialForm({ kind, from, materials }: { kind: MaterialKind; from: str
       {base && (
         <Section title="From its data sheet" note="leave empty what the sheet does not say">
           <div class="pair">
-            {Object.entries(base.props).map(([key, p]) => <Field key={key} name={`props.${key}`} label={`${p.label}${unitFor(p) ? ` (${degrees(unitFor(p))})` : ''}`} optional row={rowOfProp(p)} help={`tables: ${p.lo === null || p.hi === null ? '' : `${rangeOf({ unit: p.unit, min: p.lo, max: p.hi })}, `}${originOf(p)}`} />)}
+            {Object.entries(base.props).map(([key, p]) => <Field key={key} name={`props.${key}`} label={`${said(p.label)}${unitFor(p) ? ` (${degrees(unitFor(p))})` : ''}`} optional row={rowOfProp(p)} help={`tables: ${p.lo === null || p.hi === null ? '' : `${rangeOf({ unit: p.unit, min: p.lo, max: p.hi })}, `}${originOf(p)}`} />)}
           </div>
         </Section>
       )}

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { withQuery } from '../lib/api';
 import { useAnswer } from '../lib/live';
 import type { RecipeLine, RecipeState } from '../lib/types';
+import { bound } from '../lib/units';
 import { onDate, plural, sizeWord } from '../lib/when';
 import { Await, Empty, Page } from '../parts/Page';
 import { StateMark } from '../parts/StateMark';
@@ -65,7 +66,7 @@ function List({ recipes, away, onAway }: ListProps) {
           <li key={r.id}>
             <a href={`/recipes/${r.id}`} class="ledger-row">
               <span class="ledger-name">{r.name}{r.archived && <span class="tag">put away</span>}</span>
-              <span class="ledger-what">{[r.container.name, r.wax_text, r.fragrance_text].filter(Boolean).join(' · ')}</span>
+              <span class="ledger-what">{bound([r.container.name, r.wax_text, r.fragrance_text].filter(Boolean).join(' · '))}</span>
               <span class="ledger-what">{r.series_name}{r.size_name ? `, ${sizeWord(r.size_name)}` : ', size to be found'} · revision {r.revision} · {r.candles_poured ? `${plural(r.candles_poured, 'candle')} poured` : 'none poured'}</span>
               <span class="ledger-end"><StateMark state={r.state} text={r.state_text} /><span class="quiet">{onDate(r.updated)}</span></span>
             </a>

@@ -81,8 +81,8 @@ function LimitRow({ limit: l }: { limit: Limit }) {
       <p class="limit-value">{showIn(l.value, l.unit)}</p>
       <p class="quiet"><span class={`tag grade-${l.grade}`}>{l.grade}</span> {l.owner}{l.changed ? ' · changed here' : ''}</p>
       {l.source && <p class="quiet limit-source">{full(l.source_text ?? l.source)}</p>}
-      {l.source_note && <details class="limit-source"><summary>How it was read<span class="unseen">: {l.text}</span></summary><p class="quiet">{full(said(l.source_note))}</p></details>}
-      {FREE.includes(l.grade) && <p class="for-all"><button type="button" class="link" aria-expanded={editing} onClick={() => setEditing(!editing)}>change<span class="unseen"> {l.text}</span></button></p>}
+      {l.source_note && <details class="limit-source"><summary>How it was read<span class="unseen">: {said(l.text)}</span></summary><p class="quiet">{full(said(l.source_note))}</p></details>}
+      {FREE.includes(l.grade) && <p class="for-all"><button type="button" class="link" aria-expanded={editing} onClick={() => setEditing(!editing)}>change<span class="unseen"> {said(l.text)}</span></button></p>}
       {editing && <LimitForm limit={l} onDone={() => setEditing(false)} />}
     </li>
   );

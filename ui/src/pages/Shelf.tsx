@@ -1,6 +1,7 @@
 // The shelf: everything a candle is made of, by kind. What the tables bring and what the workshop added.
 import { useAnswer } from '../lib/live';
 import { go, usePlace } from '../lib/router';
+import { said } from '../lib/said';
 import type { Container, Lot, Material, MaterialKind, Series } from '../lib/types';
 import { num, show } from '../lib/units';
 import { onDate, plural } from '../lib/when';
@@ -98,7 +99,7 @@ function Materials({ kind }: { kind: MaterialKind }) {
                 <a class="ledger-name" href={`/shelf/materials/${m.id}`}>{m.name}</a>
                 <span class="quiet">{m.builtin ? 'from the tables' : 'this workshop'}</span>
                 <dl class="inline-props">
-                  {HEADLINE[kind].map((key) => m.props[key] && <div key={key}><dt><Worded>{m.props[key].label}</Worded></dt><dd><PropValue prop={m.props[key]} /></dd></div>)}
+                  {HEADLINE[kind].map((key) => m.props[key] && <div key={key}><dt><Worded>{said(m.props[key].label)}</Worded></dt><dd><PropValue prop={m.props[key]} /></dd></div>)}
                 </dl>
               </li>
             ))}
