@@ -36,6 +36,8 @@ async function allPages(size, only) {
     await v.inspect(`${name} light`);
     if (size !== 'laptop') await targets(v, name);
     if (only) {
+      const [left, top] = await v.page.evaluate(() => ['main h1', '.wordmark'].map((e) => Math.round(document.querySelector(e).getBoundingClientRect().left)));
+      check(`${size} ${name}: page and top line have one left edge`, left === top, `${left} ${top}`);
       v.quiet(name);
       continue;
     }

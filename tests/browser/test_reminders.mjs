@@ -105,7 +105,7 @@ async function asleep(v, lit, minute, session) {
   await page.getByRole('link', { name: 'Today', exact: true }).last().click();
   await page.locator('.lit-due.now').first().waitFor();
   const told = await page.locator('.lit-due.now').first().innerText();
-  check('it says how late it is, by the time of the workshop', /[78] min late/.test(told), told);
+  check('it says how late it is, by the time of the workshop', /[78]\smin late/.test(told), told);
   const shown = await page.locator('.lit-minute').first().innerText();
   const really = (await workshop.get(`/api/sessions/${session.id}`)).minute;
   check('and the minute is right after the sleep', inMinutes(shown) >= Math.floor(really) - 1 && inMinutes(shown) <= Math.ceil(really), `${shown} for ${really.toFixed(1)} min`);
