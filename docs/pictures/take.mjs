@@ -101,14 +101,14 @@ async function bench(browser, base) {
   for (const s of today.lit) await post(`${base}/api/sessions/${s.id}/end`, { at: '2026-03-04T12:33:00Z' });
   const ready = (await (await fetch(`${base}/api/today`)).json()).ready.slice(0, 4).map((c) => c.id);
   const session = await post(`${base}/api/sessions`, { candles: ready, planned: '4 h', lit_at: LIT_AT });
-  for (const scheme of ['light', 'dark']) {
-    const page = await open(browser, LAPTOP, `${base}/sessions/${session.id}`, scheme);
+  for (const [name, size, scheme] of [['bench', LAPTOP, 'light'], ['bench-dark', LAPTOP, 'dark'], ['bench-phone', PHONE, 'light']]) {
+    const page = await open(browser, size, `${base}/sessions/${session.id}`, scheme);
     await page.getByRole('button', { name: /^Take .*readings$/ }).click();
     const pad = page.locator('.pad');
     await pad.getByRole('textbox').waitFor();
     for (const key of ['2', '4']) await pad.getByRole('button', { name: key, exact: true }).click();
     await page.waitForTimeout(300);
-    await shot(page, scheme === 'dark' ? 'bench-dark.png' : 'bench.png');
+    await shot(page, `${name}.png`);
     await page.context().close();
   }
 }
@@ -120,6 +120,18 @@ async function proof(browser, base, id) {
   await page.getByRole('heading', { name: 'Verdict' }).waitFor();
   await page.waitForTimeout(1500);
   await shot(page, 'proof.png');
+}
+
+/** The same recipe where it is mostly looked at: the jar with its flame, on a phone. */
+async function recipeOnPhone(browser, base, id) {
+  const page = await open(browser, PHONE, `${base}/recipes/${id}`);
+  const time = page.getByLabel('Time in the life of the candle');
+  await time.waitFor();
+  await time.fill(String(Math.round(0.47 * Number(await time.getAttribute('max')))));
+  await time.evaluate((slider) => slider.blur());
+  await page.evaluate(() => scrollTo(0, document.querySelector('#foresee').getBoundingClientRect().top + scrollY - 8));
+  await page.waitForTimeout(500);
+  await shot(page, 'recipe-phone.png');
 }
 
 async function today(browser, base) {
@@ -150,6 +162,7 @@ try {
     await today(browser, base);
     await above(browser, base);
     await recipe(browser, base, id);
+    await recipeOnPhone(browser, base, id);
     await proof(browser, base, id);
   });
   await during(folder, LATER, (base) => bench(browser, base));

@@ -9,7 +9,7 @@ import { toTotal, toWax } from '../lib/load';
 import { go, usePlace } from '../lib/router';
 import { freeName } from '../lib/naming';
 import type { Container, Material, MaterialKind, Recipe, RecipeLine, Revision, Series } from '../lib/types';
-import { num, typedUnits } from '../lib/units';
+import { show, typedUnits } from '../lib/units';
 import { ChoiceField, Field, SelectField, type Option } from '../parts/Field';
 import { PlaceWicks } from '../parts/FromAbove';
 import { Await, Page, Section } from '../parts/Page';
@@ -123,7 +123,7 @@ function RecipeForm({ start, draft, revising, shelf }: { start: Values; draft: s
     <Form form={form} onSend={send} label={revising ? 'Revision' : 'Recipe'}>
       {!revising && <Section title="Name"><Field name="name" label="Name of the recipe" optional help={v.name?.trim() ? undefined : `“${unnamed}” when empty`} /></Section>}
       <Section title="Container" note={<a href="/shelf/containers/new?back=/recipes/new">Measure a new one</a>}>
-        <SelectField name="container" label="Container" options={shelf.containers.map((c) => ({ value: c.id, label: `${c.name}, ${num(c.brim_ml, 'ml')} ml to the brim` }))}
+        <SelectField name="container" label="Container" options={shelf.containers.map((c) => ({ value: c.id, label: `${c.name}, ${show(c.brim_ml, 'ml')} to the brim` }))}
           help={shelf.containers.length ? undefined : 'None measured yet. Measure one first; what is typed here stays.'} />
         <ChoiceField name="level" label="How full" options={[{ value: 'headspace', label: 'Gap to the brim' }, { value: 'fill_height', label: 'Height of the wax' }]} />
         {v.level === 'fill_height'
@@ -196,7 +196,7 @@ function Load() {
         <ChoiceField name="load_basis" label="Per cent of what" options={[{ value: 'of_wax', label: 'of the wax' }, { value: 'of_total', label: 'of the whole mix' }]} />
       </div>
       <p class="both-bases" aria-live="polite">
-        <span><b>{num(wax, 'pct', 2)} %</b> of the wax</span><span class="quiet">is the same candle as</span><span><b>{num(total, 'pct', 2)} %</b> of the whole mix</span>
+        <span><b>{show(wax, 'pct', 2)}</b> of the wax</span><span class="quiet">is the same candle as</span><span><b>{show(total, 'pct', 2)}</b> of the whole mix</span>
       </p>
       <p class="field-help">Makers mostly mean “of the wax”; hazard sheets and limits speak of the whole mix.</p>
     </>
