@@ -2,7 +2,6 @@
 import { useCallback, useEffect, useState } from 'preact/hooks';
 import { Away, Refused, getJson } from './api';
 import { db } from './db';
-import { renewPages } from './kept';
 
 export interface Answer<T> {
   data: T | null;
@@ -23,28 +22,6 @@ let version = 0;
 export function answersChanged(): void {
   version++;
   for (const tell of watchers) tell();
-}
-
-/** Another bench wrote something: the server says so, and what is on screen is asked for anew. */
-export function listenForChanges(): void {
-  const stream = new EventSource('/api/events');
-  let lost = false;
-  let heard = false;
-  stream.addEventListener('changed', answersChanged);
-  stream.addEventListener('open', () => {
-    if (lost) {
-      answersChanged(); // the server is back: what happened meanwhile is not known here
-      renewPages();
-    }
-    lost = false;
-    heard = true;
-  });
-  stream.addEventListener('error', () => {
-    lost = true;
-    if (stream.readyState !== EventSource.CLOSED) return;
-    if (heard) answersChanged(); // refused now: why, a stream is not told, but a question is
-    setTimeout(listenForChanges, 5000);
-  });
 }
 
 /** Answers of the burn engine: large, slow to make, and never stored in the browser. */
