@@ -227,23 +227,6 @@ ep_status ep_reweigh(const ep_model *m, const ep_stock *const *stock, int member
 
 // --- a draw as a candle ---
 
-static ep_trace *copy_of(const ep_trace *t)
-{
-    ep_trace *c = malloc(sizeof *c);
-    ep_sample *sample = malloc((size_t)(t->n_samples + 1) * sizeof *sample);
-    if (!c || !sample) {
-        free(c);
-        free(sample);
-        return NULL;
-    }
-    *c = *t;
-    c->n_frames = 0;
-    c->cap_samples = t->n_samples;
-    c->sample = sample;
-    memcpy(sample, t->sample, (size_t)t->n_samples * sizeof *sample);
-    return c;
-}
-
 static double log_ratio(double a, double b)
 {
     return a > 0.0 && b > 0.0 ? log(a / b) : 0.0;
@@ -287,11 +270,9 @@ ep_status ep_reweighed_trace(const ep_model *m, const ep_reweighed *w, int draw,
         ep_model_bias_row((ep_datum_kind)k, w->misfit, (ep_place_in_life){0}, part);
         shift.bias[k * EP_BIAS_PARTS] += slope[k] * w->scatter_sd * z / part[0];
     }
-    ep_trace *t = copy_of(stock->trace[w->member[draw]]);
-    if (!t) {
-        return EP_E_MEMORY;
+    const ep_status status = ep_trace_copy(stock->trace[w->member[draw]], out);
+    if (status == EP_OK) {
+        ep_shift_trace(*out, &shift, target->room_C);
     }
-    ep_shift_trace(t, &shift, target->room_C);
-    *out = t;
-    return EP_OK;
+    return status;
 }
