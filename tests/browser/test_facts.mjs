@@ -1,10 +1,12 @@
 // What a chart is drawn of: which sessions of a forecast count, which readings are held against them; and what is said of
-// a candle in few words. No browser is needed: the pages' own code runs here.
+// a candle in few words; the edge of the pool as it is drawn, against the width the engine tells. No browser is needed: the pages'
+// own code runs here.
 import { check, finish } from './lib/browser.mjs';
 import { pagesCode } from './lib/pure.mjs';
+import { Workshop } from './lib/workshop.mjs';
 
-const { sessionsThatCount, factsOf, QUANTITIES, soFar } = await pagesCode(
-  "export { sessionsThatCount, factsOf, QUANTITIES } from './facts'; export { soFar } from './candle';");
+const { sessionsThatCount, factsOf, QUANTITIES, soFar, meltLine } = await pagesCode(
+  "export { sessionsThatCount, factsOf, QUANTITIES } from './facts'; export { soFar } from './candle'; export { meltLine } from './field';");
 
 // as src/learn/observe.c counts them: half an hour on the wick's neck is the end of the jar
 const burn = (lit_h, out = null) => ({ lit_h, out });
@@ -28,4 +30,27 @@ const words = (sessions_, left_pct, left) => soFar({ sessions: sessions_, left_p
 check('of a candle never lit nothing is left unknown', words(0, null) === 'never lit' && words(0, 100) === 'never lit', words(0, null));
 check('what is not known of the wax left is not said', words(2, null) === '2 sessions' && words(1, null, 'left') === '1 session');
 check('what is known is', words(11, 10) === '11 sessions, 10 % of the wax left', words(11, 10));
+await poolAsDrawn();
 finish();
+
+/** In the demo's proven candle, out of the tables: half the width told and the outermost point of the line differ by less than a ring. */
+async function poolAsDrawn() {
+  const workshop = new Workshop({ demo: true });
+  await workshop.start();
+  try {
+    const { recipes } = await workshop.get('/api/recipes');
+    const { cut, trace } = await workshop.get(`/api/recipes/${recipes.find((r) => r.state === 'proven').id}/forecast?from=tables`);
+    const off = [];
+    for (const frame of cut.frames.filter((f) => f.lit)) {
+      const s = trace.session.findIndex((n, i) => n === frame.session && Math.abs(trace.minute[i] - frame.minute) < 0.5);
+      const reach = trace.reach_pct[s];
+      if (!(reach > 30 && reach < 95)) continue;
+      const drawn = Math.max(...[...meltLine(cut, frame).matchAll(/[ML]([\d.]+) /g)].map((m) => Number(m[1])));
+      off.push(drawn - (reach / 100) * Math.min(...cut.inner_radius_mm));
+    }
+    const most = Math.max(...off.map(Math.abs));
+    check('the edge of the pool is drawn where its width is told', off.length > 5 && most < cut.dr_mm, `${off.length} moments, ${most.toFixed(2)} mm of ${cut.dr_mm}`);
+  } finally {
+    await workshop.close();
+  }
+}

@@ -76,12 +76,15 @@ function put(image: ImageData, pixel: number, [r, g, b]: readonly [number, numbe
   image.data[k + 3] = 255;
 }
 
-/** Marching squares at half molten, in (r, z) mm, as an SVG path with z upward negative. */
+// A slurry with a seventh of it still solid is white: what is seen and measured as pool ends there (CLEAR in src/burn/pool_shape.c).
+const CLEAR_PCT = 85;
+
+/** The edge of the pool as a maker reads it, by marching squares, in (r, z) mm, as an SVG path with z upward negative. */
 export function meltLine(cut: Cut, frame: Frame): string {
   const { nr, nz, dr_mm, dz_mm } = cut;
   const at = (i: number, j: number): number | null => {
     const k = j * nr + i;
-    return (frame.T_C[k] ?? -1) < 0 ? null : (frame.melt[k] ?? 0) - 50;
+    return (frame.T_C[k] ?? -1) < 0 ? null : (frame.melt[k] ?? 0) - CLEAR_PCT;
   };
   const out: string[] = [];
   const point = (i: number, j: number, di: number, dj: number, a: number, b: number): string => {
