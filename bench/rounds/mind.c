@@ -169,7 +169,7 @@ static ep_next next_of(const hunt *h, const stock *s, int least, double day_cost
         odds_of(s, &t, i, &odds, kind);
         size[i] = (ep_next_size){.right = odds.verdict[EP_VERDICT_RIGHT],
                                  .small = odds.verdict[EP_VERDICT_TOO_SMALL],
-                                 .hot = odds.hot,
+                                 .hot = odds.verdict[EP_VERDICT_TOO_BIG],
                                  .verdict = v.kind,
                                  .stopped = v.stop_now,
                                  .candles = h->book[i]->d.n_candles,

@@ -225,12 +225,7 @@ static ep_status odds_of_abused(const ep_foresight *f, const ep_burn_case *c, in
     ep_burn_case coarse = *c;
     ep_foresight_coarsen(&coarse);
     const ep_ensemble_opts opts = {.members = members, .seed = (uint64_t)seed};
-    unsigned char kinds[EP_MAX_MEMBERS];
-    ep_status s = ep_odds_compute_drawn(&coarse, &opts, f->limit, NULL, kinds, odds, err);
-    if (s == EP_OK) {
-        ep_odds_exclude(odds, kinds);
-    }
-    return s;
+    return ep_odds_compute(&coarse, &opts, f->limit, odds, err);
 }
 
 static ep_status compute_odds(ep_app *app, ep_foresight *f, const ep_middle *m, int size,

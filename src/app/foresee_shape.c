@@ -120,7 +120,7 @@ json_t *ep_shape_odds(const ep_foresight *f, int i, const ep_wick_odds *o, const
         json_array_append_new(wall, json_real(pct(o->wall_by_session[n])));
     }
     ep_out_new(out, "wall_by_session_pct", wall);
-    ep_out_real(out, "hot_pct", pct(o->hot));
+    ep_out_real(out, "hot_pct", pct(o->verdict[EP_VERDICT_TOO_BIG]));
     ep_out_real(out, "drown_pct", pct(o->drowned));
     ep_out_new(out, "rate_g_h", ep_shape_band(o->rate_kg_s, 3.6e6, 0.0));
     ep_out_new(out, "wall_max_C", ep_shape_band(o->wall_max_C, 1.0, 0.0));

@@ -1,7 +1,6 @@
 // Odds as they are known: from beliefs when something was burned that shares materials, else from
 // the tables; worked out once and kept until what they rest on changes.
 #include <stdlib.h>
-#include <string.h>
 
 #include "app/keep_int.h"
 #include "app/learn_int.h"
@@ -61,15 +60,6 @@ static ep_status of_tables(const ep_foresight *f, int size, int members, int see
     return s;
 }
 
-void ep_odds_exclude(ep_wick_odds *o, const unsigned char *kinds)
-{
-    double share[EP_VERDICT_COUNT_] = {0.0};
-    for (int m = 0; m < o->judged; m++) {
-        share[kinds[m]] += 1.0 / o->judged;
-    }
-    memcpy(o->verdict, share, sizeof share);
-}
-
 static ep_status work_out(ep_app *app, const ep_foresight *f, ep_study *s, int size, int members,
                           const ep_kept_key *key, unsigned char *kinds, ep_wick_odds *out,
                           ep_err *err)
@@ -98,13 +88,8 @@ ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int siz
     const bool found =
         status == EP_OK && bytes && ep_odds_read(bytes, len, members, out, kind) == EP_OK;
     free(bytes);
-    if (status == EP_OK && !found) {
-        status = work_out(app, f, s, size, members, &key, kind, out, err);
-    }
-    if (status == EP_OK) {
-        ep_odds_exclude(out, kind);
-    }
-    return status;
+    return status == EP_OK && !found ? work_out(app, f, s, size, members, &key, kind, out, err)
+                                     : status;
 }
 
 ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,

@@ -90,13 +90,9 @@ ep_status ep_study_known(ep_app *app, const ep_foresight *f, int seed, ep_study 
 /// stored under that. Odds must be known before.
 void ep_foresight_rests_on(ep_foresight *f, const ep_study *s);
 /// Odds of one size: found when kept, else worked out and kept; from what the study believes, from
-/// the tables when it holds no burns. kinds: as
-/// ep_study_odds, or NULL. verdict: as kinds have them, a member that passes a hot limit is too
-/// hot whatever else it is, so that the shares exclude each other.
+/// the tables when it holds no burns. kinds: as ep_study_odds, or NULL.
 ep_status ep_odds_known(ep_app *app, const ep_foresight *f, ep_study *s, int size, int members,
                         int seed, unsigned char *kinds, ep_wick_odds *out, ep_err *err);
-/// Shares of `verdict` made anew from o->judged kinds.
-void ep_odds_exclude(ep_wick_odds *o, const unsigned char *kinds);
 /// Of every size; odds holds EP_MAX_SIZES; kinds NULL or judged x n_sizes.
 ep_status ep_odds_known_all(ep_app *app, const ep_foresight *f, ep_study *s, int members, int seed,
                             unsigned char *kinds, ep_wick_odds *odds, ep_err *err);

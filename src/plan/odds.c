@@ -158,11 +158,11 @@ static ep_status judge_members(const ep_burn_case *c, const ep_ensemble *e, cons
         s = ep_observe(e->trace[m], &member, &seen);
         s = s == EP_OK ? ep_judge(&seen->dossier, limits, v, err) : s;
         if (s == EP_OK) {
-            o->verdict[v->kind] += 1.0 / e->members;
-            bool hot = v->stop_now || v->kind == EP_VERDICT_TOO_BIG;
-            o->hot += hot ? 1.0 / e->members : 0.0;
+            // to be put out at any time is too hot, whatever else is against it
+            const ep_verdict_kind kind = v->stop_now ? EP_VERDICT_TOO_BIG : v->kind;
+            o->verdict[kind] += 1.0 / e->members;
             if (kinds) {
-                kinds[m] = (unsigned char)(hot ? EP_VERDICT_TOO_BIG : v->kind);
+                kinds[m] = (unsigned char)kind;
             }
         }
         ep_observed_destroy(seen);

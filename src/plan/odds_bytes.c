@@ -22,7 +22,6 @@ static void walk(ep_pack *p, ep_wick_odds *o)
 {
     ep_pack_reals(p, o->verdict, EP_VERDICT_COUNT_);
     ep_pack_reals(p, o->wall_by_session, EP_ODDS_SESSIONS);
-    ep_pack_real(p, &o->hot);
     ep_pack_real(p, &o->drowned);
     walk_band(p, &o->rate_kg_s);
     walk_band(p, &o->wall_max_C);

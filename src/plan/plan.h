@@ -46,10 +46,10 @@ int ep_odds_ways(int members);  ///< 1..EP_ODDS_WAYS
 typedef struct ep_wick_odds {
     int members;                               ///< candles burned on the computer
     int judged;                                ///< members, or members x ways
-    double verdict[EP_VERDICT_COUNT_];         ///< share judged so
+    double verdict[EP_VERDICT_COUNT_];         ///< share judged so; one to be put
+                                               ///< out at any time is too big, and nothing else
     double wall_by_session[EP_ODDS_SESSIONS];  ///< pool at the wall by session 1, 2, ...
     int n_sessions;  ///< sessions of the longest member, at most EP_ODDS_SESSIONS
-    double hot;      ///< a stop-now finding or a hot limit passed at any time
     double drowned;  ///< went out by itself before the end
     ep_band rate_kg_s, wall_max_C, flame_max_m, burn_total_s, burn_to_stop_s;
     ep_claim claim;  ///< burn time for the label
@@ -85,10 +85,10 @@ ep_status ep_odds_of(const ep_burn_case *c, const ep_ensemble *e, const ep_limit
 
 /// Raise with every change that moves odds of the same draws under the same engine: kept ones are
 /// then no longer taken.
-#define EP_ODDS_METHOD 3
+#define EP_ODDS_METHOD 4
 /// Odds and the verdict kind of each one judged as bytes (free), and back, bit for bit.
-/// kinds: odds->judged of them, at most EP_MAX_MEMBERS; reading, it may be NULL. EP_E_PARSE when the bytes are not odds of
-/// so many members.
+/// kinds: odds->judged of them, at most EP_MAX_MEMBERS; reading, it may be NULL. EP_E_PARSE when
+/// the bytes are not odds of so many members.
 ep_status ep_odds_write(const ep_wick_odds *odds, const unsigned char *kinds, unsigned char **bytes,
                         size_t *len);
 ep_status ep_odds_read(const unsigned char *bytes, size_t len, int members, ep_wick_odds *odds,
