@@ -56,45 +56,25 @@ static ep_status stand_of(ep_app *app, const json_t *rows, const char *size_id, 
     return s;
 }
 
-// --- what follows for the others: a wick too small rules out all smaller ones (N2) ---
-
-static bool is_hot(const ep_tested *t)
-{
-    return t->stand.stopped || t->stand.verdict == EP_VERDICT_TOO_BIG;
-}
-
-static bool is_small(const ep_tested *t)
-{
-    return !t->stand.stopped && t->stand.verdict == EP_VERDICT_TOO_SMALL;
-}
-
-static void decided_by(ep_tested *t, int by, ep_verdict_kind kind)
-{
-    t->by = by;
-    t->decided = kind;
-}
+// --- what follows for the others (N2) ---
 
 // its own candles first, then the nearest that says anything of it
-static void decide(ep_tested *tested, int n, int i)
+static void decide(ep_tested *tested, const ep_next_size *stand, int n, int i)
 {
     ep_tested *own = &tested[i];
-    own->by = -1;
-    if (is_hot(own) || own->stand.verdict != EP_VERDICT_UNKNOWN) {
-        decided_by(own, i, is_hot(own) ? EP_VERDICT_TOO_BIG : own->stand.verdict);
-        return;
-    }
-    for (int away = 1; away < n && own->by < 0; away++) {
-        if (i - away >= 0 && is_hot(&tested[i - away])) {
-            decided_by(own, i - away, EP_VERDICT_TOO_BIG);
-        } else if (i + away < n && is_small(&tested[i + away])) {
-            decided_by(own, i + away, EP_VERDICT_TOO_SMALL);
-        }
+    bool hot = false;
+    own->by = ep_next_ruled_out(stand, n, i, &hot);
+    own->decided = hot ? EP_VERDICT_TOO_BIG : EP_VERDICT_TOO_SMALL;
+    if (!ep_next_hot(&own->stand) && own->stand.verdict != EP_VERDICT_UNKNOWN) {
+        own->by = i;
+        own->decided = own->stand.verdict;
     }
 }
 
 ep_status ep_tested_load(ep_app *app, const ep_foresight *f, ep_tested *out, ep_err *err)
 {
     const int n = f->series.n_sizes;
+    ep_next_size stand[EP_MAX_SIZES];
     json_t *rows = NULL;
     ep_status s = ep_app_begin(app, false, "what was tested", err);
     if (s != EP_OK) {
@@ -104,9 +84,10 @@ ep_status ep_tested_load(ep_app *app, const ep_foresight *f, ep_tested *out, ep_
     for (int i = 0; i < n && s == EP_OK; i++) {
         out[i] = (ep_tested){.by = -1, .stand.verdict = EP_VERDICT_UNKNOWN};
         s = stand_of(app, rows, f->series.size[i].id, &out[i], err);
+        stand[i] = out[i].stand;
     }
     for (int i = 0; i < n && s == EP_OK; i++) {
-        decide(out, n, i);
+        decide(out, stand, n, i);
     }
     json_decref(rows);
     return ep_app_end(app, s, err);

@@ -91,7 +91,7 @@ static void allow_passed(view *v)
 // does not fail the other way, and is hardly right
 static double likely_failed(const ep_next_size *s, ep_verdict_kind drawn)
 {
-    const bool hot = s->stopped || s->verdict == EP_VERDICT_TOO_BIG;
+    const bool hot = ep_next_hot(s);
     const bool small = !hot && s->verdict == EP_VERDICT_TOO_SMALL;
     const bool across =
         (hot && drawn == EP_VERDICT_TOO_SMALL) || (small && drawn == EP_VERDICT_TOO_BIG);

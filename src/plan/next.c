@@ -29,15 +29,31 @@ static void say(ep_next *out, const char *fmt, ...)
     va_end(args);
 }
 
+bool ep_next_hot(const ep_next_size *s)
+{
+    return s->stopped || s->verdict == EP_VERDICT_TOO_BIG;
+}
+
+int ep_next_ruled_out(const ep_next_size *size, int n, int i, bool *hot)
+{
+    for (int away = 0; away < n; away++) {
+        *hot = i - away >= 0 && ep_next_hot(&size[i - away]);
+        if (*hot) {
+            return i - away;
+        }
+        if (i + away < n && size[i + away].verdict == EP_VERDICT_TOO_SMALL) {
+            return i + away;
+        }
+    }
+    return -1;
+}
+
 // N2: where real verdicts leave room
 static bool in_running(const ep_next_in *in, int i)
 {
-    for (int k = 0; k < in->n; k++) {
-        const ep_next_size *s = &in->size[k];
-        bool hot = s->stopped || s->verdict == EP_VERDICT_TOO_BIG;
-        if ((hot && i >= k) || (s->verdict == EP_VERDICT_TOO_SMALL && i <= k)) {
-            return false;
-        }
+    bool hot;
+    if (ep_next_ruled_out(in->size, in->n, i, &hot) >= 0) {
+        return false;
     }
     const ep_next_size *s = &in->size[i];
     bool had_its_chance =

@@ -45,8 +45,8 @@ typedef struct ep_next_size {
 typedef struct ep_next_in {
     int n;
     const ep_next_size *size;  ///< in order of feed
-    int members;                  ///< draws
-    int burned;                   ///< candles behind them, fewer when each was read in several ways; 0 = as many
+    int members;               ///< draws
+    int burned;  ///< candles behind them, fewer when each was read in several ways; 0 = as many
     const unsigned char *kind;    ///< members x n, verdict kind of each draw; NULL = no draws
     int need;                     ///< candles a proof asks for (limit min_candles)
     int each;                     ///< candles of each size poured, as the maker asks; 0 = N5
@@ -77,6 +77,13 @@ typedef struct ep_next {
 #define EP_NEXT_DAY_COST 0.05
 
 void ep_plan_next(const ep_next_in *in, ep_next *out);
+
+/// Was a candle of the size put out, or judged too big?
+bool ep_next_hot(const ep_next_size *s);
+/// N2: the size whose real candles rule out size i by being too small or too hot: itself, else the
+/// nearest. -1 = none does.
+/// @param hot  set when there is one: it was too hot, else too small
+int ep_next_ruled_out(const ep_next_size *size, int n, int i, bool *hot);
 
 /// Above this inferred scatter sizes a step apart cannot be told from each other (N7): ours, half
 /// the step of 25 % in burn rate between neighbouring sizes.
