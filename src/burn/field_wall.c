@@ -5,6 +5,7 @@
 // along, and what is slow does not notice. Heat is conserved as before, since the columns of K add
 // up to nothing. K stands still during a step, so one factorisation serves all its stages.
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -202,9 +203,18 @@ static void lay_wall(ep_field *f)
     w->usable = w->n > 0 && 2 * wall <= held && w->band <= FIELD_WIDEST_BAND && take_factors(w);
 }
 
+// to the last bit; copied out because a call of memcmp per cell took a twelfth of a burn
+static bool same_bits(double a, double b)
+{
+    uint64_t x, y;
+    memcpy(&x, &a, sizeof x);
+    memcpy(&y, &b, sizeof y);
+    return x == y;
+}
+
 static bool keep(double *place, double value)
 {
-    const bool same = memcmp(place, &value, sizeof value) == 0;
+    const bool same = same_bits(*place, value);
     *place = value;
     return same;
 }
@@ -292,7 +302,7 @@ static void factor(const ep_field *f, struct ep_field_wall *w, double lag_s)
 void ep_field_wall_begin(ep_field *f, double lag_s)
 {
     struct ep_field_wall *w = f->wall;
-    if (memcmp(&w->lag_s, &lag_s, sizeof lag_s) != 0) {
+    if (!same_bits(w->lag_s, lag_s)) {
         factor(f, w, lag_s);
     }
     // the stencil leaves these cells alone

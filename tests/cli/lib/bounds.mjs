@@ -4,7 +4,7 @@ import { widthAt } from './invent.mjs';
 // where nothing can be said: no pool, no soot limit, one flame, never got there
 const MAY_BE_NULL = new Set(['pool_bulk_C', 'pool_edge_C', 'soot_margin_mm', 'flame_apart_mm', 'wall_reached_min', 'burn_h_to_stop',
   'burn_h_claim', 'wall_reached_session', 'wall_counts_session', 'candle', 'session', 'value', 'limit', 'unit', 'failure_bound_pct', 'worst_margin_pct',
-  'effective_draws', 'out', 'flame_gap_mm', 'p05', 'p50', 'p95', 'next_move']);
+  'effective_draws', 'out', 'flame_gap_mm', 'p05', 'p50', 'p95', 'next_move', 'tested']);
 
 function nulls(value, key, wrong) {
   if (value === null && !MAY_BE_NULL.has(key)) wrong.push(`${key} is null`);
