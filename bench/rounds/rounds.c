@@ -2,7 +2,8 @@
 // makers (hunt.h). Virtual makers whose physics is not the engine's (world.h). All ways burn
 // candles the same way and are judged by the same judge, once with the usual three candles to the
 // end for a proof, once with as many as the margins need (J31). Usage: bench_rounds [makers] [seed]
-// [workers]. Every row gives 95 % intervals; seeds are fixed.
+// [workers] [kinds]; kinds of makers are numbered 1 to 3, "12" leaves the third out. The second and
+// third kind have half as many makers. Every row gives 95 % intervals; seeds are fixed.
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -119,6 +120,7 @@ typedef struct job {
     int makers;
     uint64_t seed;
     double day_cost;
+    bool kind[MAKERS];
     ep_limit limits[RULES][EP_LIMIT_COUNT_];
 } job;
 
@@ -176,7 +178,7 @@ static void work(const job *j, int worker, int workers, table *t)
     for (int shelf = worker; shelf < WORLD_SHELVES; shelf += workers) {
         stock *s = stock_make(shelf);
         for (int kind = 0; kind < MAKERS; kind++) {
-            int n = kind == 0 ? j->makers : (j->makers + 1) / 2;
+            int n = !j->kind[kind] ? 0 : kind == 0 ? j->makers : (j->makers + 1) / 2;
             uint64_t seed = j->seed + 10000u * (uint64_t)kind;
             for (int i = 0; i < n; i++) {
                 if ((seed + (uint64_t)i) % WORLD_SHELVES == (uint64_t)shelf) {
@@ -265,6 +267,9 @@ static void print_table(const job *j, const table *t)
            t->cpu_s);
     for (int kind = 0; kind < MAKERS; kind++) {
         const row *first = &t->cell[kind][0][0];
+        if (!j->kind[kind]) {
+            continue;
+        }
         printf("\n%s: %d makers\n", makers_name[kind], first->n);
         printf("| proof | way | candles | rounds | days | right | too hot approved | wrongly "
                "approved | never found |\n|---|---|---|---|---|---|---|---|---|\n");
@@ -296,6 +301,14 @@ int main(int argc, char **argv)
     if (j.makers < 1 || j.makers > 5000 || workers < 1 || workers > WORLD_SHELVES) {
         fprintf(stderr, "makers: 1 to 5000, workers: 1 to %d\n", WORLD_SHELVES);
         return 2;
+    }
+    const char *kinds = argc > 4 ? argv[4] : "123";
+    if (!*kinds || strspn(kinds, "123") != strlen(kinds)) {
+        fprintf(stderr, "kinds: some of 123\n");
+        return 2;
+    }
+    for (int kind = 0; kind < MAKERS; kind++) {
+        j.kind[kind] = strchr(kinds, '1' + kind) != NULL;
     }
     for (int rule = 0; rule < RULES; rule++) {
         memcpy(j.limits[rule], ep_limits_default(), sizeof j.limits[rule]);
