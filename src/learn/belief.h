@@ -63,7 +63,7 @@ ep_status ep_belief_make(const ep_model *m, int draws, int ways, ep_belief **out
 
 /// The whole belief as bytes, and back for the same model. Raise EP_BELIEF_METHOD with every change
 /// that moves beliefs from the same readings: kept ones are then no longer taken.
-#define EP_BELIEF_METHOD 4
+#define EP_BELIEF_METHOD 5
 ep_status ep_belief_write(const ep_belief *b, unsigned char **bytes, size_t *len);
 /// EP_E_PARSE when the bytes are not a belief of this model.
 ep_status ep_belief_read(const unsigned char *bytes, size_t len, const ep_model *m,

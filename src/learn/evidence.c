@@ -484,10 +484,11 @@ void ep_evidence_predict(const ep_evidence *e, const ep_trace *t, double room_C,
 
 // --- likelihood ---
 
+static const double STUDENT_NU = 4.0;
+
 static double student(double z, double sd, double *slope, double *curvature)
 {
-    const double nu = 4.0;
-    double w = (nu + 1.0) / (nu + z * z);
+    const double nu = STUDENT_NU, w = (nu + 1.0) / (nu + z * z);
     *slope = w * z / sd;
     *curvature = w / (sd * sd);
     return 0.5 * (nu + 1.0) * log1p(z * z / nu);
@@ -558,4 +559,19 @@ double ep_datum_cost(const ep_datum *d, double f, double *slope, double *curvatu
         break;
     }
     return student((f - d->value) / d->sd, d->sd, slope, curvature);
+}
+
+double ep_datum_bend(const ep_datum *d, double f)
+{
+    static const bool graded[EP_DATUM_COUNT_] = {[EP_DATUM_TIME] = true,
+                                                 [EP_DATUM_SOOT] = true,
+                                                 [EP_DATUM_MUSHROOM] = true,
+                                                 [EP_DATUM_OUT] = true};
+    if (graded[d->kind] || isnan(f)) {
+        double slope, curvature;
+        ep_datum_cost(d, f, &slope, &curvature);
+        return curvature;
+    }
+    const double nu = STUDENT_NU, z = (f - d->value) / d->sd, spread = nu + z * z;
+    return fmax((nu + 1.0) * (nu - z * z) / (spread * spread), 0.0) / (d->sd * d->sd);
 }

@@ -22,6 +22,7 @@ typedef struct block_work {
     double scatter, misfit;
     const double *f, *slope;
     double *H, *g;  // n x n curvature, its lower triangle; n slopes
+    bool bell;      // curvature for the volume at the mode, not for a step
 } block_work;
 
 static touch touch_of(const block_work *k, const ep_model_run *r, const ep_datum *d, double slope)
@@ -67,7 +68,7 @@ static double level(block_work *k, const double *inner, bool bend)
             }
             cost += ep_datum_cost(d, f, &g, &h);
             if (bend) {
-                gather(k, &t, g, h);
+                gather(k, &t, g, k->bell ? ep_datum_bend(d, f) : h);
             }
         }
         at += run->evidence.n;
@@ -119,6 +120,7 @@ static double settle(block_work *k, double *inner, double *step, double *tried)
             break;
         }
     }
+    k->bell = true;
     level(k, inner, true);
     ep_lower_root(k->H, k->n, LEAST_PIVOT);
     return cost;

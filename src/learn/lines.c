@@ -154,6 +154,7 @@ double ep_lines_fit(const ep_lines *l, int run, int datum, int at, const double 
 typedef struct hunt {
     const ep_lines *l;
     double *H, *g;  // lower triangle of the curvature; slope
+    bool bell;      // curvature for the covariance, not for a step
 } hunt;
 
 static void gather(hunt *h, const touched *t, double slope, double curvature)
@@ -180,7 +181,7 @@ static double data_level(hunt *h, const double *v, bool bend)
             double slope, curvature, f = touch(h->l, r, d, at, n, v, &t);
             value += ep_datum_cost(d, f, &slope, &curvature);
             if (bend) {
-                gather(h, &t, slope, curvature);
+                gather(h, &t, slope, h->bell ? ep_datum_bend(d, f) : curvature);
             }
         }
     }
@@ -312,6 +313,7 @@ ep_status ep_lines_mode(const ep_lines *l, int max_steps, double *v, double *X, 
     hunt h = {.l = l, .H = room, .g = r + n};
     *out = (ep_mode){.width_sd = {1.0, 1.0}};
     ep_status s = find_mode(&h, max_steps, v, h.g + n, out);
+    h.bell = true;
     s = s == EP_OK ? level_at(&h, v, &value, r, J) : s;
     if (s == EP_OK) {
         ep_qr_inverse(J, l->unknowns, X);

@@ -36,7 +36,7 @@ void ep_look_destroy(ep_look *k);
 
 /// As bytes, and back for the same wick; EP_E_PARSE when they are not a look at it. Raise
 /// EP_LOOK_METHOD with every change that moves looks from the same readings.
-#define EP_LOOK_METHOD 1
+#define EP_LOOK_METHOD 2
 ep_status ep_look_write(const ep_look *k, unsigned char **bytes, size_t *len);
 ep_status ep_look_read(const unsigned char *bytes, size_t len, const ep_model_run *r,
                        ep_look **out);

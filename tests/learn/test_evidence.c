@@ -153,6 +153,25 @@ static void test_slopes(void **state)
 }
 
 // a reading ten times off pulls less than one a little off
+// of numbers the second derivative, nothing where that is below nothing; of grades what a step uses
+static void test_bend(void **state)
+{
+    (void)state;
+    for (int k = 0; k < EP_DATUM_COUNT_; k++) {
+        const bool graded =
+            k == EP_DATUM_TIME || k == EP_DATUM_SOOT || k == EP_DATUM_MUSHROOM || k == EP_DATUM_OUT;
+        ep_datum d = {.kind = (ep_datum_kind)k, .value = 1.0, .lo = 0.6, .hi = 1.2, .sd = 0.4};
+        for (double f = -1.0; f < 3.0; f += 0.23) {
+            const double e = 1e-4;
+            double g, h, u, mid = ep_datum_cost(&d, f, &g, &h),
+                            bend = (ep_datum_cost(&d, f + e, &u, &u) - 2.0 * mid +
+                                    ep_datum_cost(&d, f - e, &u, &u)) /
+                                   (e * e);
+            check_near(ep_datum_bend(&d, f), graded ? h : fmax(bend, 0.0), 1e-4);
+        }
+    }
+}
+
 static void test_a_slip_loses_its_voice(void **state)
 {
     (void)state;
@@ -209,6 +228,7 @@ int main(void)
         cmocka_unit_test(test_a_draught_spoils_the_session),
         cmocka_unit_test(test_many_readings_one_voice),
         cmocka_unit_test(test_slopes),
+        cmocka_unit_test(test_bend),
         cmocka_unit_test(test_a_slip_loses_its_voice),
         cmocka_unit_test(test_prediction_and_shift),
     };

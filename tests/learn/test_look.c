@@ -154,8 +154,9 @@ static void test_mode_and_covariance(void **state)
         }
     }
     for (int i = 0; i < l.data; i++) {
-        double g, h, *row = A + (size_t)i * n;
-        ep_datum_cost(&l.m.run[0].evidence.datum[i], ep_lines_fit(&l, 0, i, i, v, row), &g, &h);
+        double *row = A + (size_t)i * n;
+        const double f = ep_lines_fit(&l, 0, i, i, v, row),
+                     h = ep_datum_bend(&l.m.run[0].evidence.datum[i], f);
         for (size_t k = 0; k < n; k++) {
             row[k] *= sqrt(h);
         }
