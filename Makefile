@@ -1,7 +1,7 @@
 # Shortcuts to meson, npm and the scripts in tools/; nothing is decided here.
 # Two of them are all a newcomer needs: make run, make check. Without make: tools/run, tools/check.
 
-.PHONY: all build run check asan clang tidy fmt fmt-check bench fuzz layers headers words cover \
+.PHONY: all build run check asan clang tidy fmt fmt-check bench bench-learn fuzz layers headers words cover \
     pages install clean
 
 all: build
@@ -42,6 +42,12 @@ fmt-check:
 
 bench: build
 	@bench/run
+
+# coverage, and rounds to a proven wick at full size: an hour
+bench-learn: build
+	@bench/study coverage -makers 64
+	@bench/study coverage -makers 24 -wicks 2 -candles 2 -sessions 6 -keep 1
+	@bench/rounds/run 300
 
 # make fuzz T=quantity S=60
 fuzz:
