@@ -43,8 +43,9 @@ ep_status ep_ensemble_run(const ep_burn_case *base, const ep_ensemble_opts *opts
                           ep_err *err);
 void ep_ensemble_destroy(ep_ensemble *e);
 
-/// Every candle `copies` times in a row, so that each copy may be changed by itself: candle m stands
-/// at m x copies. members x copies is at most EP_MAX_MEMBERS. EP_E_MEMORY, the ensemble as it was.
+/// Every candle `copies` times in a row, so that each copy may be changed by itself: candle m
+/// stands at m x copies. members x copies is at most EP_MAX_MEMBERS. EP_E_MEMORY, the ensemble as
+/// it was.
 ep_status ep_ensemble_copy(ep_ensemble *e, int copies, ep_err *err);
 
 /// Quantile of n numbers by linear interpolation between order statistics (Hyndman & Fan 1996,

@@ -42,8 +42,8 @@ typedef struct ep_belief {
     int n_ways;
     double *way;  ///< n_draws x (n_ways - 1) x EP_BIAS_COUNT: with the materials of a draw, other
                   ///< misfits of one block as likely as the draw's own
-    double *fit;        ///< prediction of each datum at the mode, misfit and candle included
-    double *disagree;   ///< of each datum, in sd: how badly the rest predicts it
+    double *fit;  ///< prediction of each datum at the mode, misfit and candle included
+    double *disagree;  ///< of each datum, in sd: how badly the rest predicts it
     ep_belief_how how;
     ep_sample_diag diag;
     int engine_runs;  ///< that it rests on, those of looks handed in too
@@ -56,7 +56,8 @@ typedef struct ep_belief {
 ep_status ep_belief_learn(const ep_model *m, const ep_belief_opts *opts, ep_belief **out,
                           ep_err *err);
 void ep_belief_destroy(ep_belief *b);
-/// Misfit unknowns of the block beside a draw's materials: way 1..n_ways-1; the draw's own is way 0.
+/// Misfit unknowns of the block beside a draw's materials: way 1..n_ways-1; the draw's own is way
+/// 0.
 double *ep_belief_way(const ep_belief *b, int draw, int way);
 /// Room for a belief of a model, all zero. Owned by the caller. EP_E_MEMORY.
 ep_status ep_belief_make(const ep_model *m, int draws, int ways, ep_belief **out);

@@ -32,7 +32,8 @@ static void test_prior_is_standard_normal_and_the_same_again(void **state)
 static void test_members_and_seeds_differ(void **state)
 {
     (void)state;
-    const ep_shift a = ep_shift_prior(3, 0, 0), b = ep_shift_prior(3, 0, 1), c = ep_shift_prior(4, 0, 0);
+    const ep_shift a = ep_shift_prior(3, 0, 0), b = ep_shift_prior(3, 0, 1),
+                   c = ep_shift_prior(4, 0, 0);
     assert_true(a.bias[0] != b.bias[0] && a.bias[0] != c.bias[0] && b.bias[0] != c.bias[0]);
 }
 
