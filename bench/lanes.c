@@ -15,7 +15,7 @@
 #define WIDE
 #endif
 
-enum { ARRAYS = 9, STAGES = 15, MOST_LANES = 16 };
+enum { STAGES = 15, MOST_LANES = 16 };
 
 // ten arrays of n numbers and a margin on both sides that the stencil may read
 typedef struct block {

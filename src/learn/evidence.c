@@ -484,13 +484,12 @@ void ep_evidence_predict(const ep_evidence *e, const ep_trace *t, double room_C,
 
 // --- likelihood ---
 
-static const double STUDENT_NU = 4.0;
-
-static double student(double z, double sd, double *slope, double *curvature)
+static double student(double z, double sd, double *slope, double *curvature, double *bend)
 {
-    const double nu = STUDENT_NU, w = (nu + 1.0) / (nu + z * z);
+    const double nu = 4.0, w = (nu + 1.0) / (nu + z * z);
     *slope = w * z / sd;
     *curvature = w / (sd * sd);
+    *bend = fmax(*curvature * (nu - z * z) / (nu + z * z), 0.0);
     return 0.5 * (nu + 1.0) * log1p(z * z / nu);
 }
 
@@ -524,7 +523,8 @@ static double in_range(const double *cut, int n, int seen, double f, double sd, 
     return cost;
 }
 
-double ep_datum_cost(const ep_datum *d, double f, double *slope, double *curvature)
+// *bend is written for numbers alone: elsewhere the curvature of a step is the bell's too
+static double cost_of(const ep_datum *d, double f, double *slope, double *curvature, double *bend)
 {
     static const double soot_cut[3] = {0.0, 6.0, 12.0}, cap_cut[3] = {0.5, 1.5, 2.5};
     static const double out_cut[1] = {0.5};
@@ -558,20 +558,18 @@ double ep_datum_cost(const ep_datum *d, double f, double *slope, double *curvatu
     case EP_DATUM_COUNT_:
         break;
     }
-    return student((f - d->value) / d->sd, d->sd, slope, curvature);
+    return student((f - d->value) / d->sd, d->sd, slope, curvature, bend);
+}
+
+double ep_datum_cost(const ep_datum *d, double f, double *slope, double *curvature)
+{
+    double bend;
+    return cost_of(d, f, slope, curvature, &bend);
 }
 
 double ep_datum_bend(const ep_datum *d, double f)
 {
-    static const bool graded[EP_DATUM_COUNT_] = {[EP_DATUM_TIME] = true,
-                                                 [EP_DATUM_SOOT] = true,
-                                                 [EP_DATUM_MUSHROOM] = true,
-                                                 [EP_DATUM_OUT] = true};
-    if (graded[d->kind] || isnan(f)) {
-        double slope, curvature;
-        ep_datum_cost(d, f, &slope, &curvature);
-        return curvature;
-    }
-    const double nu = STUDENT_NU, z = (f - d->value) / d->sd, spread = nu + z * z;
-    return fmax((nu + 1.0) * (nu - z * z) / (spread * spread), 0.0) / (d->sd * d->sd);
+    double slope, curvature, bend = -1.0;
+    cost_of(d, f, &slope, &curvature, &bend);
+    return bend < 0.0 ? curvature : bend;
 }

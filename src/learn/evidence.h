@@ -73,6 +73,6 @@ void ep_evidence_predict(const ep_evidence *e, const ep_trace *t, double room_C,
 /// voice; grades a cumulative probit, times an interval, all with a lapse of 2 % (L3).
 double ep_datum_cost(const ep_datum *d, double f, double *slope, double *curvature);
 /// Curvature for the bell at the mode, never negative: of grades and times the same, of numbers the
-/// likelihood's own second derivative. The one above is its majorant (the weight of iteratively
-/// reweighted least squares), good for steps but a fifth to two fifths too sure of itself.
+/// likelihood's own second derivative. The one above bounds it (the weight of iteratively
+/// reweighted least squares): good for steps, but a third to two fifths too large on average.
 double ep_datum_bend(const ep_datum *d, double f);

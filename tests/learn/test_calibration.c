@@ -10,6 +10,7 @@
 #include "learn/sampling.h"
 
 #include "../base/check.h"
+#include "ranks.h"
 
 enum { PARAMS = 3, DATA = 8, REPEATS = 500, KEEP = 99, TRIED = 1500 };
 
@@ -61,13 +62,6 @@ static ep_status loglik(void *ctx, int count, const double *x, double *out)
     return EP_OK;
 }
 
-// upper tail of chi-squared with 9 degrees of freedom by Wilson & Hilferty 1931
-static double chi2_9_tail(double x)
-{
-    double z = (cbrt(x / 9.0) - (1.0 - 2.0 / 81.0)) / sqrt(2.0 / 81.0);
-    return 1.0 - ep_normal_cdf(z);
-}
-
 static void one_repeat(uint64_t seed, int bin[PARAMS][10], int inside[PARAMS])
 {
     toy t;
@@ -108,12 +102,7 @@ static void test_ranks_are_uniform(void **state)
         one_repeat(i, bin, inside);
     }
     for (int p = 0; p < PARAMS; p++) {
-        double chi2 = 0.0;
-        for (int k = 0; k < 10; k++) {
-            double off = bin[p][k] - REPEATS / 10.0;
-            chi2 += off * off / (REPEATS / 10.0);
-        }
-        double tail = chi2_9_tail(chi2), cover = (double)inside[p] / REPEATS;
+        double chi2, tail = ranks_tail(bin[p], REPEATS, &chi2), cover = (double)inside[p] / REPEATS;
         if (getenv("EP_SHOW")) {
             printf("parameter %d: chi2 %.1f p %.3f, 90 %% interval holds %.3f\n", p, chi2, tail,
                    cover);

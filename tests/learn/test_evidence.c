@@ -152,7 +152,6 @@ static void test_slopes(void **state)
     }
 }
 
-// a reading ten times off pulls less than one a little off
 // of numbers the second derivative, nothing where that is below nothing; of grades what a step uses
 static void test_bend(void **state)
 {
@@ -172,6 +171,7 @@ static void test_bend(void **state)
     }
 }
 
+// a reading ten times off pulls less than one a little off
 static void test_a_slip_loses_its_voice(void **state)
 {
     (void)state;

@@ -12,17 +12,9 @@
 #include "learn/lines.h"
 
 #include "../base/check.h"
+#include "ranks.h"
 
-enum {
-    PARAMS = 6,
-    BLOCKS = 2,
-    RUNS = 4,
-    EACH = 3,
-    SESSIONS = 3,
-    KINDS = 8,
-    REPEATS = 400,
-    BINS = 10
-};
+enum { PARAMS = 6, BLOCKS = 2, RUNS = 4, EACH = 3, SESSIONS = 3, KINDS = 8, REPEATS = 400 };
 enum { ROWS = EACH * SESSIONS * KINDS, CANDLES = 2 * EACH };
 enum { OUTER = PARAMS + EP_MODEL_WIDTHS, ALL = OUTER + BLOCKS * (EP_BIAS_COUNT + CANDLES) };
 
@@ -134,21 +126,14 @@ static void invent(study *s, uint64_t seed)
     }
 }
 
-// upper tail of chi-squared with 9 degrees of freedom by Wilson & Hilferty 1931
-static double chi2_9_tail(double x)
-{
-    double z = (cbrt(x / 9.0) - (1.0 - 2.0 / 81.0)) / sqrt(2.0 / 81.0);
-    return 1.0 - ep_normal_cdf(z);
-}
-
 typedef struct tally {
-    int bin[BINS], inside;
+    int bin[RANK_BINS], inside;
 } tally;
 
 static void score(tally *t, double truth, double mode, double sd)
 {
     const double at = ep_normal_cdf((truth - mode) / sd);
-    t->bin[(int)fmin(BINS * at, BINS - 1)]++;
+    t->bin[(int)fmin(RANK_BINS * at, RANK_BINS - 1)]++;
     t->inside += at > 0.05 && at < 0.95;
 }
 
@@ -186,16 +171,13 @@ static void test_truths_fall_evenly(void **state)
         one_repeat(s, i, t);
     }
     for (int p = 0; p < OUTER; p++) {
-        double chi2 = 0.0;
-        for (int k = 0; k < BINS; k++) {
-            const double off = t[p].bin[k] - (double)REPEATS / BINS;
-            chi2 += off * off / ((double)REPEATS / BINS);
-        }
-        const double tail = chi2_9_tail(chi2), cover = (double)t[p].inside / REPEATS;
+        double chi2;
+        const double tail = ranks_tail(t[p].bin, REPEATS, &chi2),
+                     cover = (double)t[p].inside / REPEATS;
         if (getenv("EP_SHOW")) {
             printf("unknown %d: chi2 %.1f p %.3f, 90 %% interval holds %.3f;", p, chi2, tail,
                    cover);
-            for (int k = 0; k < BINS; k++) {
+            for (int k = 0; k < RANK_BINS; k++) {
                 printf(" %d", t[p].bin[k]);
             }
             printf("\n");

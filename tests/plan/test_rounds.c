@@ -1,8 +1,8 @@
 // The benchmark of rounds (bench/rounds) at reduced size: invented makers of one shelf, whose
 // candles do not burn by the engine, search for a wick the program's way and by two habits. A few
-// makers say little about a mean, so what is held is coarse: nothing too hot approved, as many
-// right as the habits find, fewer candles than three sizes at once, and no day more than a step
-// at a time takes by half. docs/learning.md has the table of 600 makers.
+// makers say little about a mean, so what is held is coarse: no wrong wick approved, as many right
+// as the habits find, fewer candles than three sizes at once, and less than half as many days again
+// as a step at a time. docs/learning.md has the table of 600 makers.
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
