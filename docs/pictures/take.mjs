@@ -35,7 +35,9 @@ function serve(folder, clock) {
   });
 }
 
+/** One page at a time: each holds connections, and the program takes so many from one address. */
 async function open(browser, size, address, colorScheme = 'light') {
+  for (const before of browser.contexts()) await before.close();
   const context = await browser.newContext({ ...size, colorScheme, locale: 'en-GB', timezoneId: 'UTC', reducedMotion: 'reduce' });
   const page = await context.newPage();
   await page.goto(address);
@@ -109,7 +111,6 @@ async function bench(browser, base) {
     for (const key of ['2', '4']) await pad.getByRole('button', { name: key, exact: true }).click();
     await page.waitForTimeout(300);
     await shot(page, `${name}.png`);
-    await page.context().close();
   }
 }
 
