@@ -29,6 +29,10 @@ struct ep_app {
 
 enum { EP_ID_CAP = 40 };  ///< room for an id as text
 
+/// A wick lit shorter than this can be put out by melt that climbs it, which the engine does not
+/// know (docs/validation.md, "Drowning").
+#define EP_SHORT_TRIM_M 3e-3
+
 ep_time_ms ep_app_now(const ep_app *app);
 /// Who waits for the call this thread is in; NULL = somebody who does not go away.
 const ep_waiter *ep_app_waiter(const ep_app *app);
@@ -170,6 +174,8 @@ double ep_app_setting_number(ep_app *app, const char *key);
 typedef enum ep_caution { EP_CAUTION_MELTING, EP_CAUTION_BURNING, EP_CAUTION_GLASS } ep_caution;
 json_t *ep_cautions(ep_caution kind);
 void ep_cautions_add(json_t *list, ep_caution kind);
+/// One more, when a wick is trimmed to less than EP_SHORT_TRIM_M.
+void ep_cautions_short_trim(json_t *list, double trim_m);
 
 // --- recipes.c, revision.c, weigh.c, lots.c: shapes of docs/api.md ---
 ep_status ep_shape_recipe(ep_app *app, const char *recipe_id, json_t **out, ep_err *err);

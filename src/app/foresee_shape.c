@@ -351,5 +351,6 @@ void ep_shape_foreseen_head(json_t *out, const ep_foresight *f, int members, int
     json_t *cautions = json_array();
     ep_cautions_add(cautions, EP_CAUTION_BURNING);
     ep_cautions_add(cautions, EP_CAUTION_GLASS);
+    ep_cautions_short_trim(cautions, f->revision.trim_m);
     ep_out_new(out, "cautions", cautions);
 }

@@ -62,6 +62,18 @@ void ep_cautions_add(json_t *list, ep_caution kind)
     }
 }
 
+void ep_cautions_short_trim(json_t *list, double trim_m)
+{
+    if (trim_m < EP_SHORT_TRIM_M) {
+        char text[32];
+        json_array_append_new(
+            list, json_sprintf("Trimmed to %s the wick is short: melt climbs it by a millimetre or "
+                               "more and can put it out. Forecasts do not know that and promise "
+                               "too much.",
+                               ep_quantity_format(trim_m, EP_U_MM, 3, text, sizeof text)));
+    }
+}
+
 json_t *ep_cautions(ep_caution kind)
 {
     json_t *list = json_array();

@@ -134,6 +134,7 @@ static ep_status add_cautions(ep_app *app, const ep_revision *r, json_t *list, e
                  ep_quantity_format(melt.max_load_of_wax, EP_U_PCT, 3, most, sizeof most));
         json_array_append_new(list, json_string(text));
     }
+    ep_cautions_short_trim(list, r->trim_m);
     ep_cautions_add(list, EP_CAUTION_BURNING);
     return status;
 }

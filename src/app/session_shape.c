@@ -224,6 +224,10 @@ static void warn_session(ep_app *app, const view *v)
         ep_warn(v->warnings, "trim %.1f mm is long: flames grow and soot with it; was it meant?",
                 trim_mm);
     }
+    if (trim_mm < 1e3 * EP_SHORT_TRIM_M) {
+        ep_warn(v->warnings, "trim %.1f mm is short: melt can put such a wick out; was it meant?",
+                trim_mm);
+    }
     double lit_h = (double)((v->end_ms ? v->end_ms : v->now) - v->lit_ms) / ms_per_h;
     if (v->end_ms == 0 && lit_h > v->planned_h + 0.25) {
         ep_warn(v->warnings,

@@ -58,6 +58,21 @@ static void a_forecast_burns_to_the_end_and_keeps_its_books(void **state)
     assert_int_equal(json_array_size(at(o, "above")), 5);
 }
 
+// what the engine does not know is said where it counts, on forecast and odds alike
+static void a_short_trim_is_warned_of(void **state)
+{
+    (void)state;
+    call(w, "recipe_revise", "{'id': 'FIG', 'trim': 3}");
+    assert_false(any_text(at(call(w, "forecast", "{'id': 'FIG'}"), "cautions"), "is short"));
+    call(w, "recipe_revise", "{'id': 'FIG', 'trim': 2}");
+    assert_true(any_text(at(call(w, "forecast", "{'id': 'FIG'}"), "cautions"),
+                         "Trimmed to 2 mm the wick is short"));
+    assert_true(any_text(at(call(w, "odds", "{'id': 'FIG', 'members': 8}"), "cautions"),
+                         "Trimmed to 2 mm the wick is short"));
+    assert_true(any_text(at(call(w, "recipe", "{'id': 'FIG'}"), "cautions"),
+                         "Trimmed to 2 mm the wick is short"));
+}
+
 static void members_give_odds_and_bands(void **state)
 {
     (void)state;
@@ -297,6 +312,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_forecast_burns_to_the_end_and_keeps_its_books, setup,
                                         teardown),
+        cmocka_unit_test_setup_teardown(a_short_trim_is_warned_of, setup, teardown),
         cmocka_unit_test_setup_teardown(members_give_odds_and_bands, setup, teardown),
         cmocka_unit_test_setup_teardown(shares_exclude_each_other, setup, teardown),
         cmocka_unit_test_setup_teardown(the_same_question_gets_the_same_answer, setup, teardown),

@@ -186,6 +186,8 @@ static void odd_conditions_are_warned_of(void **state)
     pass_hours(w, 4);
     assert_true(any_text(at(call(w, "session_show", "{'id': '%s'}", id), "warnings"),
                          "lit for 4.0 h, 3.0 h were planned"));
+    s = call(w, "session_light", "{'candles': ['%s'], 'trim': 2}", b);
+    assert_true(any_text(at(s, "warnings"), "trim 2.0 mm is short"));
 }
 
 static void masses_that_cannot_be(void **state)
