@@ -46,5 +46,27 @@ async function manyPages() {
   await pages[0].close();
   await heardOn(pages.slice(1), 'Jar of the later news');
   check('and another page has taken over', streams === 2, streams);
+  await unheard(context, pages.slice(1));
   await context.close();
+}
+
+// written after the listening page was closed and before the next one's stream stands: the server tells nobody
+async function unheard(context, pages) {
+  let release;
+  const held = new Promise((resolve) => { release = resolve; });
+  const asked = new Promise((resolve) => {
+    void context.route('**/api/events', async (route) => {
+      resolve();
+      await held;
+      await route.continue();
+    });
+  });
+  await pages[0].close();
+  const left = pages.slice(1);
+  await asked;
+  await left[0].waitForTimeout(1000); // what the pages ask because another window went is answered by then
+  await addJar('Jar of the silence');
+  release();
+  const on = await Promise.all(left.map((page) => shows(page, 'Jar of the silence')));
+  check('what was written while nobody listened is seen on every page', on.every(Boolean), on.join());
 }

@@ -8,22 +8,19 @@ const NAME = 'evenpool-news';
 
 /** For the life of the page. Where pages cannot agree who listens (no lock outside a secure context), each does for itself. */
 export function listenForChanges(): void {
-  if (!navigator.locks) return void listen(() => undefined);
+  if (!navigator.locks) return void listen(() => undefined, false);
   const others = new BroadcastChannel(NAME);
   others.addEventListener('message', answersChanged);
   let listens = false;
-  const hold = (): Promise<never> => {
+  const hold = (lost: boolean): Promise<never> => {
     listens = true;
-    listen(() => others.postMessage('changed'));
+    listen(() => others.postMessage('changed'), lost);
     return new Promise<never>(() => undefined); // until the page is closed
   };
   void navigator.locks.request(NAME, { ifAvailable: true }, (lock) => {
-    if (lock) return hold();
-    // next in line: takes over when the page that listens is closed, and asks what it may have missed
-    void navigator.locks.request(NAME, () => {
-      answersChanged();
-      return hold();
-    });
+    if (lock) return hold(false);
+    // next in line: takes over when the page that listens is closed; what was written in between nobody has heard
+    void navigator.locks.request(NAME, () => hold(true));
     return undefined;
   });
   // the page that listens may be asleep while this one is looked at again
@@ -32,9 +29,9 @@ export function listenForChanges(): void {
   });
 }
 
-function listen(tell: () => void): void {
+/** `lost`: for a while nobody listened, so that once the stream stands every page asks what it may have missed. */
+function listen(tell: () => void, lost: boolean): void {
   const stream = new EventSource('/api/events');
-  let lost = false;
   let heard = false;
   const changed = (): void => {
     answersChanged();
@@ -43,8 +40,8 @@ function listen(tell: () => void): void {
   stream.addEventListener('changed', changed);
   stream.addEventListener('open', () => {
     if (lost) {
-      changed(); // the server is back: what happened meanwhile is not known here
-      renewPages();
+      changed();
+      renewPages(); // the server may be a newer one
     }
     lost = false;
     heard = true;
@@ -53,6 +50,6 @@ function listen(tell: () => void): void {
     lost = true;
     if (stream.readyState !== EventSource.CLOSED) return;
     if (heard) changed(); // refused now: why, a stream is not told, but a question is
-    setTimeout(() => listen(tell), 5000);
+    setTimeout(() => listen(tell, true), 5000);
   });
 }
