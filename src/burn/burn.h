@@ -11,7 +11,7 @@
 #include "vessel/vessel.h"
 
 /// Changes when any forecast number may move; stored with every forecast.
-#define EP_ENGINE_VERSION "3"
+#define EP_ENGINE_VERSION "4"
 
 /// Uncertain multipliers of the nominal laws: what an ensemble draws and what later learning
 /// sharpens. X(ID, key, owner, low, high, label): low..high is the prior's 90 % interval about 1;
@@ -110,6 +110,9 @@ typedef enum ep_out {
 } ep_out;
 const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
 
+/// Melted share of the way to the wall from which on the pool counts as at the wall.
+#define EP_AT_WALL_FRAC 0.995
+
 /// The candle at one moment. Units in the names; NAN where nothing can be said (no pool).
 // clang-format off
 #define EP_SAMPLE_LIST(X)                                                   \
@@ -122,7 +125,7 @@ const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
     X(depth_axis_m)       /* liquid below the flame */                      \
     X(depth_mid_m)        /* half-way to the wall */                        \
     X(depth_wall_m)       /* at the wall */                                 \
-    X(hangup_kg)          /* solid standing above the pool level */         \
+    X(hangup_kg)          /* wax left standing above the pool's level */         \
     X(pool_bulk_C)        /* mean of the liquid */                          \
     X(pool_edge_C)        /* surface, outermost liquid place */             \
     X(pool_wick_C)        /* surface beside the wick */                     \
@@ -164,7 +167,7 @@ typedef struct ep_session_sum {
     double exposed_end_m;
     double flame_gap_m;  ///< flame to wall, at the end; NAN when it never burned
     double flicker_Hz;   ///< fastest beat of flames that burn as one, 0 = none
-    int wicks_out;       ///< flames that went out by themselves (of those computed)
+    int wicks_out;       ///< flames that went out by themselves, mirror images counted
     double left_frac;
     double inner_m;  ///< inner diameter at the level burned
     ep_out out;

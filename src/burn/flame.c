@@ -78,7 +78,9 @@ double ep_smoke_point_m(const ep_fuel *fuel, double exposed_m, double diameter_m
     if (diameter_m < 1.8e-3 || exposed_m < 6e-3) {
         return (double)INFINITY;
     }
-    double at_m = 36e-3 + (diameter_m - 2.0e-3) * (60e-3 - 36e-3) / (7.6e-3 - 2.0e-3);
+    // held beyond the widest wick that was measured: a wider one is not known to burn cleaner
+    double wide_m = fmin(diameter_m, 7.6e-3);
+    double at_m = 36e-3 + (wide_m - 2.0e-3) * (60e-3 - 36e-3) / (7.6e-3 - 2.0e-3);
     return at_m * fuel->smoke_factor;
 }
 

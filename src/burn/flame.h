@@ -36,7 +36,7 @@ double ep_radiative_frac(double flame_m);
 bool ep_flame_exists(double exposed_m, double diameter_m);
 
 /// Flame height above which it smokes, m, Eq. B7 (Allan 2007); infinite inside the box where no
-/// wax can soot (d < 1.8 mm or exposed < 6 mm).
+/// wax can soot (d < 1.8 mm or exposed < 6 mm), held beyond 7.6 mm, the widest wick measured.
 double ep_smoke_point_m(const ep_fuel *fuel, double exposed_m, double diameter_m);
 
 /// Radiation of an optically thin line source on the axis from z1 to z2 above the pool, carrying

@@ -47,6 +47,7 @@ typedef struct jar_wick {
     double share;  // of it that lies in the part: 1, 1/2 on a mirror plane, 1/4 on both
     int foot;      // column it stands in
     int flame;     // its own among the jar's flames
+    int images;    // flames it stands for: itself and its mirror images
     int pool;      // pool it feeds from
     bool lit;
     double tip_m;  // height of the tip above the floor
@@ -66,6 +67,11 @@ typedef struct wall_face {
     double half_m;   // from the face to the middle of its cell
     double away_m[EP_MAX_WICKS], facing[EP_MAX_WICKS];  // from each flame: distance, cosine
 } wall_face;
+
+// melt on its way between columns
+typedef struct jar_bucket {
+    double mass_kg, heat_J;
+} jar_bucket;
 
 typedef struct ep_jar {
     const ep_burn_case *c;
@@ -98,6 +104,8 @@ typedef struct ep_jar {
     double *near_m;          // columns: distance to the nearest wick
     int *pool;               // columns: pool they belong to, -1 = none
     int *queue;              // columns: scratch of the flood fill
+    double *surface_m;       // columns: scratch of the slumping, before any of it
+    jar_bucket *runoff;      // columns: what runs onto them in this step
     wall_face *inner_face, *outer_face;
     int n_inner_faces, n_outer_faces;
     int soft_row;  // lowest row with melt at the last two steps; below it nothing changes

@@ -5,20 +5,56 @@
 #include "burn/jar_int.h"
 #include "burn/losses.h"
 
-double ep_jar_pool_wick_C(const ep_jar *j, const jar_wick *w)
+// mean of a column's two uppermost cells: the topmost alone changes thickness as the level falls
+static double top_C(const ep_jar *j, int column)
 {
-    // 3 mm off the wick, towards the longer side
-    int column = ep_jar_column_at(j, w->x_m + (w->x_m > 0.0 ? -3e-3 : 3e-3), w->y_m);
-    if (!ep_jar_has_wax(j, column)) {
-        return j->c->ambient_C;
-    }
-    // mean of the two uppermost cells: the topmost alone changes thickness as the level falls
     size_t cell = ep_at(j->f, column, j->top[column]);
     if (j->top[column] == j->low[column]) {
         return j->f->T[cell];
     }
     const double *m = j->f->mass + cell, *T = j->f->T + cell;
     return (m[0] * T[0] + m[-1] * T[-1]) / (m[0] + m[-1]);
+}
+
+// a sum of temperatures, each with its weight
+typedef struct weighed {
+    double C, weight;
+} weighed;
+
+static void add_column(const ep_jar *j, double x_m, double y_m, double weight, weighed *sum)
+{
+    int column = ep_jar_column_at(j, x_m, y_m);
+    if (ep_jar_has_wax(j, column)) {
+        sum->C += weight * top_C(j, column);
+        sum->weight += weight;
+    }
+}
+
+// the surface at a place, by straight lines between the middles of the columns round it
+static void add_place(const ep_jar *j, double x_m, double y_m, weighed *sum)
+{
+    const double g_m = 2.0 * j->half_m[0][0];
+    const double lo_x_m = x_m - 0.5 * g_m, lo_y_m = j->rings ? 0.0 : y_m - 0.5 * g_m;
+    const double part_x = lo_x_m / g_m - floor(lo_x_m / g_m);
+    const double part_y = lo_y_m / g_m - floor(lo_y_m / g_m);
+    for (int corner = 0; corner < (j->rings ? 2 : 4); corner++) {
+        int over_x = corner & 1, over_y = corner >> 1;
+        double weight = (over_x ? part_x : 1.0 - part_x) * (over_y ? part_y : 1.0 - part_y);
+        add_column(j, lo_x_m + over_x * g_m, lo_y_m + over_y * g_m, weight, sum);
+    }
+}
+
+double ep_jar_pool_wick_C(const ep_jar *j, const jar_wick *w)
+{
+    // 3 mm off the wick on all four sides, so that a candle and the same one turned read alike
+    static const double OFF_M = 3e-3;
+    static const double dir[][2] = {{1.0, 0.0}, {-1.0, 0.0}, {0.0, 1.0}, {0.0, -1.0}};
+    const int places = j->rings ? 1 : 4;
+    weighed sum = {0.0, 0.0};
+    for (int n = 0; n < places; n++) {
+        add_place(j, w->x_m + OFF_M * dir[n][0], w->y_m + OFF_M * dir[n][1], &sum);
+    }
+    return sum.weight > 0.0 ? sum.C / sum.weight : j->c->ambient_C;
 }
 
 static double bulk_C(const ep_jar *j)
@@ -50,7 +86,7 @@ static double edge_C(const ep_jar *j)
     return isfinite(least_C) ? least_C : (double)NAN;
 }
 
-// solid that stands above the level of the pool, of the part
+// wax that stands above the level of the pool, of the part
 static double hangup_kg(const ep_jar *j)
 {
     const double level_m = ep_jar_surface_m(j, j->wick[0].foot);
@@ -231,7 +267,7 @@ void ep_jar_measure(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
     s->pool_narrow_m = p.narrow_m;
     s->depth_axis_m = ep_jar_depth_m(j, j->wick[0].foot);
     s->depth_mid_m = ep_jar_depth_m(j, halfway_column(j));
-    s->depth_wall_m = p.reach_frac >= 1.0 ? depth_at_wall_m(j) : 0.0;
+    s->depth_wall_m = p.reach_frac >= EP_AT_WALL_FRAC ? depth_at_wall_m(j) : 0.0;
     s->hangup_kg = j->copies * hangup_kg(j);
     s->pool_bulk_C = bulk_C(j);
     s->pool_edge_C = edge_C(j);

@@ -43,7 +43,7 @@ static bool take_columns(ep_jar *j)
 {
     const size_t n = (size_t)j->n_columns;
     double **list[] = {&j->x_m,       &j->y_m,       &j->area_m2, &j->len_m[0], &j->len_m[1],
-                       &j->half_m[0], &j->half_m[1], &j->depth_m, &j->near_m};
+                       &j->half_m[0], &j->half_m[1], &j->depth_m, &j->near_m,   &j->surface_m};
     bool ok = true;
     for (size_t a = 0; a < sizeof list / sizeof *list; a++) {
         *list[a] = ep_arena_alloc(&j->arena, n, sizeof(double));
@@ -54,11 +54,12 @@ static bool take_columns(ep_jar *j)
     j->high = ep_arena_alloc(&j->arena, n, sizeof *j->high);
     j->pool = ep_arena_alloc(&j->arena, n, sizeof *j->pool);
     j->queue = ep_arena_alloc(&j->arena, n, sizeof *j->queue);
+    j->runoff = ep_arena_alloc(&j->arena, n, sizeof *j->runoff);
     for (int side = 0; side < SIDES; side++) {
         j->beside[side] = ep_arena_alloc(&j->arena, n, sizeof *j->beside[side]);
         ok = ok && j->beside[side];
     }
-    return ok && j->low && j->top && j->high && j->pool && j->queue;
+    return ok && j->low && j->top && j->high && j->pool && j->queue && j->runoff;
 }
 
 static ep_status lay_rings(ep_jar *j)
@@ -174,6 +175,7 @@ static void set_wicks(ep_jar *j)
         for (int w = 0; w < j->n_wicks; w++) {
             if (hypot(j->wick[w].x_m - image_x, j->wick[w].y_m - image_y) < 1e-5) {
                 f->wick = w;
+                j->wick[w].images++;
             }
         }
     }

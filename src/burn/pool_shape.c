@@ -117,11 +117,15 @@ static double reach_towards_m(const ep_jar *j, int n, double level_m, double *wa
     const double tilt = j->rings || n % (DIRECTIONS / 8) ? 0.0 : 1e-9;
     ray r = ray_along(j, angle + tilt, level_m);
     double reach_m = reach_on_m(j, &r, level_m);
-    if (tilt > 0.0) {
-        r = ray_along(j, angle - tilt, level_m);
-        reach_m = ep_min(reach_m, reach_on_m(j, &r, level_m));
-    }
     *wall_m = r.wall_m;
+    if (tilt > 0.0) {
+        ray other = ray_along(j, angle - tilt, level_m);
+        double other_m = reach_on_m(j, &other, level_m);
+        if (other_m < reach_m) {
+            reach_m = other_m;
+            *wall_m = other.wall_m;
+        }
+    }
     return reach_m;
 }
 
@@ -136,7 +140,7 @@ pool_shape ep_jar_pool_shape(const ep_jar *j)
         reach_m[i] = reach_towards_m(j, i, level_m, &wall_m);
         double share = ep_min(1.0, reach_m[i] / wall_m);
         p.reach_frac = ep_min(p.reach_frac, share);
-        p.touch_frac += share >= 0.995 ? 1.0 / n : 0.0;
+        p.touch_frac += share >= EP_AT_WALL_FRAC ? 1.0 / n : 0.0;
     }
     for (int i = 0; i < n; i++) {
         double width_m = reach_m[i] + reach_m[j->rings ? i : (i + n / 2) % n];

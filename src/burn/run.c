@@ -135,7 +135,7 @@ static ep_out look_at_flames(burn *b)
         ep_out out = w->lit ? look_at_flame(b, w, &b->now[n]) : EP_OUT_NOT;
         if (w->lit && out != EP_OUT_NOT) {
             snuff(w);
-            b->sum->wicks_out++;
+            b->sum->wicks_out += w->images;
             last = out;
         }
         alive = alive || w->lit;
@@ -190,7 +190,7 @@ static void note_session(burn *b, const ep_sample *s)
 {
     ep_session_sum *sum = b->sum;
     sum->reach_max_frac = fmax(sum->reach_max_frac, s->reach_frac);
-    if (isnan(sum->wall_reached_s) && s->reach_frac >= 0.995) {
+    if (isnan(sum->wall_reached_s) && s->reach_frac >= EP_AT_WALL_FRAC) {
         sum->wall_reached_s = b->session_s;
     }
     sum->wall_max_C = fmax(sum->wall_max_C, s->wall_max_C);
@@ -210,7 +210,8 @@ static void note_session(burn *b, const ep_sample *s)
     sum->exposed_end_m = s->exposed_m;
 }
 
-static ep_status keep_sample(burn *b, bool frame)
+// `of_session`: it tells of the session too, also where its flame has just gone out
+static ep_status keep_sample(burn *b, bool frame, bool of_session)
 {
     if (b->c->wanted && !b->c->wanted(b->c->wanted_ctx)) {
         return EP_E_STATE;
@@ -219,7 +220,7 @@ static ep_status keep_sample(burn *b, bool frame)
     if (!isfinite(s.wall_max_C) || !isfinite(s.left_kg)) {
         return EP_E_DIVERGED;
     }
-    if (s.lit) {
+    if (of_session) {
         note_session(b, &s);
     }
     if (frame && b->c->keep_frames) {
@@ -305,12 +306,13 @@ static ep_status burn_session(burn *b)
         double tau_s = fmin(lit_step_s(b), fmin(sample_s, end_s) - b->session_s);
         out = lit_step(b, tau_s);
         if (out == EP_OUT_NOT && b->session_s >= fmin(sample_s, end_s) - 1e-6) {
-            status = keep_sample(b, frame_due(b, b->session_s) || b->session_s >= end_s - 1e-6);
+            status =
+                keep_sample(b, frame_due(b, b->session_s) || b->session_s >= end_s - 1e-6, true);
             sample_s = next_sample_s(b->session_s);
         }
     }
     if (status == EP_OK && out != EP_OUT_NOT && b->session_s > 0.0) {
-        status = keep_sample(b, true);
+        status = keep_sample(b, true, true);
     }
     b->sum->out = out;
     return status;
@@ -335,7 +337,7 @@ static ep_status rest(burn *b, double rest_s)
         rested_s += tau_s;
     }
     b->t_s += rest_s;
-    return keep_sample(b, (b->session - 1) % b->frame_every == 0);
+    return keep_sample(b, (b->session - 1) % b->frame_every == 0, false);
 }
 
 static void light(burn *b)
@@ -346,11 +348,12 @@ static void light(burn *b)
     for (int n = 0; n < j->n_wicks; n++) {
         jar_wick *w = &j->wick[n];
         double surface_m = ep_jar_surface_m(j, w->foot);
-        if (trim_m > 0.0) {
-            w->tip_m = surface_m + trim_m;
+        if (b->session == 1) {
+            w->tip_m = surface_m + (trim_m > 0.0 ? trim_m : b->c->wick.default_trim_m);
+        } else if (trim_m > 0.0) {
+            // scissors make no wick longer
+            w->tip_m = ep_min(w->tip_m, surface_m + trim_m);
             w->cap_index = 0.0;
-        } else if (b->session == 1) {
-            w->tip_m = surface_m + b->c->wick.default_trim_m;
         }
         w->lit = true;
     }

@@ -9,8 +9,9 @@ static const double THINNEST = 0.5, THICKEST = 1.6;
 // on the floor, where there is nothing to merge with, a film below this share of a cell is not kept
 // or laid: it would cost more steps than all the rest
 static const double LEAST_FILM = 1e-3;
-// a shoulder slumps once half of its top cell is liquid: clear melt runs within seconds, paste
-// creeps in minutes (from memory; it smooths the moment of collapse and moves nothing else)
+// A shoulder slumps once half of its top cell, or half of all that stands above the place beside
+// it, is liquid: clear melt runs within seconds, paste creeps in minutes (from memory; it smooths
+// the moment of collapse and moves nothing else)
 static const double LETS_GO = 0.5, RUNS_S = 10.0, CREEPS_S = 600.0;
 // Melt that stands less than this above the pool's level runs into it within a step and is of it;
 // cells higher than 2 mm cannot tell less than 1.2 of their own height. Were it a share of the cell
@@ -19,10 +20,7 @@ static const double RUNS_IN_M = 2.4e-3, RUNS_IN_CELLS = 1.2;
 // the wick's own primed wax and the first melt feed from inside this radius
 static const double FIRST_POOL_M = 8e-3;
 
-// melt on its way between columns
-typedef struct bucket {
-    double mass_kg, heat_J;
-} bucket;
+typedef jar_bucket bucket;
 
 void ep_jar_empty_cell(ep_jar *j, size_t cell)
 {
@@ -161,44 +159,122 @@ static double slump_share(const ep_jar *j, double liquid)
     return -expm1(-j->step_s / (RUNS_S + (CREEPS_S - RUNS_S) * stiff));
 }
 
-static int lowest_beside(const ep_jar *j, int column)
+// where a shoulder can run to: the sides that are lower, by how much, and the lowest of them
+typedef struct downhill {
+    int to[SIDES];
+    double drop_m[SIDES], sum_m, most_m;
+    bool into_pool;  // the lowest is a pool's
+} downhill;
+
+static downhill look_down(const ep_jar *j, int column)
 {
-    int lowest = -1;
-    double low_m = ep_jar_surface_m(j, column);
+    downhill d = {.sum_m = 0.0};
     for (int side = 0; side < SIDES; side++) {
-        int beside = ep_jar_beside(j, column, side);
-        if (beside >= 0 && j->low[beside] < j->nz && ep_jar_surface_m(j, beside) < low_m) {
-            lowest = beside;
-            low_m = ep_jar_surface_m(j, beside);
+        int to = ep_jar_beside(j, column, side);
+        d.to[side] = to;
+        bool takes = to >= 0 && j->low[to] < j->nz && (j->pool[to] >= 0 || ep_jar_has_wax(j, to));
+        double drop_m = takes ? ep_max(0.0, j->surface_m[column] - j->surface_m[to]) : 0.0;
+        d.drop_m[side] = drop_m;
+        d.sum_m += drop_m;
+        if (drop_m > d.most_m) {
+            d.most_m = drop_m;
+            d.into_pool = j->pool[to] >= 0;
         }
     }
-    return lowest;
+    return d;
 }
 
-// shoulders: what has melted above the pool runs to the lowest place beside it
+// what of a column stands above a height: its lowest cell there, and the share that is liquid
+typedef struct stand {
+    int foot;
+    double liquid;
+} stand;
+
+static stand standing_over(const ep_jar *j, int column, double height_m)
+{
+    stand s = {.foot = j->top[column]};
+    double kg = 0.0, liquid_kg = 0.0;
+    for (int k = j->top[column]; k >= j->low[column] && j->z_m[k] > height_m - 0.5 * j->dz_m; k--) {
+        double cell_kg = j->f->mass[ep_at(j->f, column, k)];
+        kg += cell_kg;
+        liquid_kg += cell_kg * ep_jar_liquid(j, column, k);
+        s.foot = k;
+    }
+    s.liquid = kg > 0.0 ? liquid_kg / kg : top_liquid(j, column);
+    return s;
+}
+
+// The cell whose melt runs off, and how liquid it makes the shoulder; -1 when it stands firm. Melt
+// on top runs down by itself. Melt under a cooler top lets that slide down the wall once it is the
+// greater part: a ring of paste on warm glass does not stand on what has run away.
+static int gives_way(const ep_jar *j, int column, double down_to_m, double *liquid)
+{
+    *liquid = top_liquid(j, column);
+    if (*liquid > LETS_GO) {
+        return j->top[column];
+    }
+    stand s = standing_over(j, column, down_to_m);
+    *liquid = s.liquid;
+    return s.liquid > LETS_GO ? s.foot : -1;
+}
+
+// what stood on melt that ran off comes down after it
+static void sink(ep_jar *j, int column, int from)
+{
+    ep_field *f = j->f;
+    for (int k = from; k < j->top[column]; k++) {
+        size_t cell = ep_at(f, column, k);
+        double down_kg = ep_min(j->full_kg[cell] - f->mass[cell], 0.98 * f->mass[cell + 1]);
+        if (down_kg > 0.0) {
+            add_to_cell(j, cell, down_kg, down_kg * f->u[cell + 1]);
+            f->mass[cell + 1] -= down_kg;
+        }
+    }
+}
+
+// what of one shoulder runs off in the step, each lower side getting its share by how deep it lies
+static void shed(ep_jar *j, int column, bucket *pool_bucket)
+{
+    downhill d = look_down(j, column);
+    double liquid = 0.0;
+    int k = d.sum_m > 0.0 ? gives_way(j, column, j->surface_m[column] - d.most_m, &liquid) : -1;
+    if (k < 0) {
+        return;
+    }
+    size_t cell = ep_at(j->f, column, k);
+    // between two shoulders no more than half, so that they do not swap places
+    double most_kg = (d.into_pool ? 1.0 : 0.5) * d.most_m * column_kg_per_m(j, column);
+    bucket run = {0.0, 0.0};
+    take_from_cell(j, cell, slump_share(j, liquid) * ep_min(most_kg, 0.98 * j->f->mass[cell]),
+                   &run);
+    sink(j, column, k);
+    for (int side = 0; side < SIDES; side++) {
+        double share = d.drop_m[side] / d.sum_m;
+        if (share > 0.0) {
+            int pool = j->pool[d.to[side]];
+            bucket *into = pool >= 0 ? &pool_bucket[pool] : &j->runoff[d.to[side]];
+            into->mass_kg += share * run.mass_kg;
+            into->heat_J += share * run.heat_J;
+        }
+    }
+}
+
+// Shoulders: what has melted above the pool runs to the lower places beside it. All look before any
+// is poured on, or the order of the columns would tell, and a candle differ from its mirror image.
 static void drain_shoulders(ep_jar *j, bucket *pool_bucket)
 {
     for (int c = 0; c < j->n_columns; c++) {
-        if (j->pool[c] >= 0 || !ep_jar_has_wax(j, c) || j->top[c] <= j->low[c]) {
-            continue;
+        j->runoff[c] = (bucket){0.0, 0.0};
+        j->surface_m[c] = j->low[c] < j->nz ? ep_jar_surface_m(j, c) : 0.0;
+    }
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->pool[c] < 0 && ep_jar_has_wax(j, c) && j->top[c] > j->low[c]) {
+            shed(j, c, pool_bucket);
         }
-        double liquid = top_liquid(j, c);
-        int to = liquid > LETS_GO ? lowest_beside(j, c) : -1;
-        if (to < 0 || (j->pool[to] < 0 && !ep_jar_has_wax(j, to))) {
-            continue;
-        }
-        size_t cell = ep_at(j->f, c, j->top[c]);
-        double over_kg = (ep_jar_surface_m(j, c) - ep_jar_surface_m(j, to)) * column_kg_per_m(j, c);
-        bucket run = {0.0, 0.0};
-        // between two shoulders no more than half, so that they do not swap places
-        double most_kg = j->pool[to] >= 0 ? over_kg : 0.5 * over_kg;
-        take_from_cell(j, cell, slump_share(j, liquid) * ep_min(most_kg, 0.98 * j->f->mass[cell]),
-                       &run);
-        if (j->pool[to] >= 0) {
-            pool_bucket[j->pool[to]].mass_kg += run.mass_kg;
-            pool_bucket[j->pool[to]].heat_J += run.heat_J;
-        } else if (run.mass_kg > 0.0) {
-            pour_on(j, to, run.mass_kg, run.heat_J / run.mass_kg);
+    }
+    for (int c = 0; c < j->n_columns; c++) {
+        if (j->runoff[c].mass_kg > 0.0) {
+            pour_on(j, c, j->runoff[c].mass_kg, j->runoff[c].heat_J / j->runoff[c].mass_kg);
         }
     }
 }

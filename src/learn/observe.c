@@ -57,7 +57,7 @@ static bool read_pool(ep_observed *o, const ep_sample *s)
     ok = ok && add(o, s->session, s->minute, EP_READ_FLAME, s->flame_m * 1e3);
     ok = ok && add(o, s->session, s->minute, EP_READ_WALL_TEMP, s->wall_max_C);
     ok = ok && add(o, s->session, s->minute, EP_READ_EXPOSED, fmax(0.0, s->exposed_m * 1e3));
-    return ok && add(o, s->session, s->minute, EP_READ_POOL_AT_WALL, s->reach_frac >= 0.995);
+    return ok && add(o, s->session, s->minute, EP_READ_POOL_AT_WALL, s->reach_frac >= EP_AT_WALL_FRAC);
 }
 
 static bool read_session(ep_observed *o, const ep_session_sum *s)

@@ -91,7 +91,7 @@ void ep_shift_trace(ep_trace *t, const ep_shift *s, double room_C)
         shift_sample(p, s, u->inner_m, life, room_C);
         u->flame_max_m = fmax(u->flame_max_m, p->flame_m);
         u->wall_max_C = fmax(u->wall_max_C, p->wall_max_C);
-        if (isnan(u->wall_reached_s) && p->reach_frac >= 0.995) {
+        if (isnan(u->wall_reached_s) && p->reach_frac >= EP_AT_WALL_FRAC) {
             u->wall_reached_s = p->minute * 60.0;
         }
     }
