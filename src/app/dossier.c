@@ -82,6 +82,7 @@ static void add_burn(ep_book *b, life *l, const json_t *row)
     double middle = isnan(before) ? 1.0 : 0.5 * (before + after);
     r->inner_m = ep_candle_level(l->vessel, l->candle->fill_height_m, middle).inner_m;
     r->across_m = ep_vessel_across_m(l->vessel, r->inner_m);
+    r->n_wicks = l->candle->wick_count;
     l->left_frac = isnan(after) ? l->left_frac : after;
     l->last_end_ms = end ? end : l->last_end_ms;
 }

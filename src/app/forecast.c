@@ -41,14 +41,12 @@ static const ep_session_sum *counts_as_full(const ep_trace *t, double full_frac)
     return NULL;
 }
 
-/// Least ring of wax left between pool and wall at the end of a session, m; 0 once it touched.
+/// Least that ever was left of the ring of wax between pool and wall, m; 0 once it touched.
 static double least_ring_m(const ep_trace *t)
 {
     double least_m = (double)NAN;
     for (int n = 0; n < t->n_sessions; n++) {
-        const ep_session_sum *u = &t->session[n];
-        const bool touched = !isnan(u->wall_reached_s);
-        least_m = fmin(least_m, touched ? 0.0 : 0.5 * u->inner_m * (1.0 - u->reach_end_frac));
+        least_m = fmin(least_m, t->session[n].ring_least_m);
     }
     return least_m;
 }

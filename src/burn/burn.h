@@ -120,6 +120,7 @@ const char *ep_out_key(ep_out out);  ///< "", "drowned", "starved", "end"
     X(level_m)            /* pool or wax surface above the floor, axis */   \
     X(reach_frac)         /* melted share of the way to the wall, worst direction */ \
     X(touch_frac)         /* share of the wall the pool touches */          \
+    X(ring_m)             /* wax between pool and wall, thickest direction */ \
     X(pool_width_m)       /* widest pool */                                 \
     X(pool_narrow_m)      /* narrowest pool */                              \
     X(depth_axis_m)       /* liquid below the flame */                      \
@@ -161,7 +162,9 @@ typedef struct ep_session_sum {
     double start_lit_s, lit_s;
     double burned_kg;  ///< gone from the scale: burned, or boiled off
     double reach_end_frac, reach_max_frac;
-    double wall_reached_s;  ///< since lighting; NAN when the pool did not get there
+    double touch_end_frac;            ///< share of the wall the pool touches, at the end
+    double ring_end_m, ring_least_m;  ///< wax between pool and wall, thickest direction
+    double wall_reached_s;            ///< since lighting; NAN when the pool did not get there
     double depth_mid_m, depth_wall_m, hangup_kg;  ///< at the end
     double wall_max_C, flame_max_m, pool_bulk_C, cap_index, soot_margin_min_m, stress_max;
     double exposed_end_m;

@@ -173,6 +173,7 @@ static inline bool ep_jar_has_wax(const ep_jar *j, int column)
 
 // settle.c: melt finds its level
 void ep_jar_settle(ep_jar *j);
+double ep_jar_runs_in_m(const ep_jar *j);  // melt that stands less above a pool is of it
 // takes mass_kg from the surface of a pool; returns the heat it carried (J above 0 C solid)
 double ep_jar_draw(ep_jar *j, int pool, double mass_kg);
 double ep_jar_level_m(const ep_jar *j, const jar_wick *w);  // thermal expansion included
@@ -202,7 +203,7 @@ double ep_jar_pool_wick_C(const ep_jar *j, const jar_wick *w);
 double ep_jar_hottest_K_above(const ep_jar *j, double room_C);
 
 typedef struct pool_shape {
-    double reach_frac, touch_frac, wide_m, narrow_m;
+    double reach_frac, touch_frac, ring_m, wide_m, narrow_m;
 } pool_shape;
 pool_shape ep_jar_pool_shape(const ep_jar *j);
 double ep_jar_depth_m(const ep_jar *j, int column);  // clear melt below the surface

@@ -263,6 +263,7 @@ void ep_jar_measure(const ep_jar *j, const ep_fuel *fuel, ep_sample *s)
     s->level_m = ep_jar_level_m(j, &j->wick[0]);
     s->reach_frac = p.reach_frac;
     s->touch_frac = p.touch_frac;
+    s->ring_m = p.ring_m;
     s->pool_width_m = p.wide_m;
     s->pool_narrow_m = p.narrow_m;
     s->depth_axis_m = ep_jar_depth_m(j, j->wick[0].foot);

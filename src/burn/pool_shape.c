@@ -8,14 +8,20 @@
 static const double CLEAR = 0.85;
 enum { DIRECTIONS = 32 };
 
-// liquid share of a column at the height of the pool's surface
+// Liquid share of a column at the height of the pool's surface. Wax that stands above the pool
+// hides what has melted under it: there the top tells, as it does to who looks into the jar.
 static double melted_at_level(const ep_jar *j, int column, double level_m)
 {
+    if (!ep_jar_has_wax(j, column)) {
+        return 0.0;
+    }
     int k = j->top[column];
     while (k > j->low[column] && j->z_m[k] >= level_m) {
         k--;
     }
-    return ep_jar_has_wax(j, column) ? ep_jar_liquid(j, column, k) : 0.0;
+    double liquid = ep_jar_liquid(j, column, k);
+    bool hidden = ep_jar_surface_m(j, column) > level_m + ep_jar_runs_in_m(j);
+    return hidden ? ep_min(liquid, ep_jar_liquid(j, column, j->top[column])) : liquid;
 }
 
 double ep_jar_depth_m(const ep_jar *j, int column)
@@ -140,6 +146,7 @@ pool_shape ep_jar_pool_shape(const ep_jar *j)
         reach_m[i] = reach_towards_m(j, i, level_m, &wall_m);
         double share = ep_min(1.0, reach_m[i] / wall_m);
         p.reach_frac = ep_min(p.reach_frac, share);
+        p.ring_m = share >= EP_AT_WALL_FRAC ? p.ring_m : ep_max(p.ring_m, wall_m - reach_m[i]);
         p.touch_frac += share >= EP_AT_WALL_FRAC ? 1.0 / n : 0.0;
     }
     for (int i = 0; i < n; i++) {

@@ -203,6 +203,9 @@ static void note_session(burn *b, const ep_sample *s)
         sum->soot_margin_min_m = fmin(sum->soot_margin_min_m, s->soot_margin_m);
     }
     sum->reach_end_frac = s->reach_frac;
+    sum->touch_end_frac = s->touch_frac;
+    sum->ring_end_m = s->ring_m;
+    sum->ring_least_m = fmin(sum->ring_least_m, s->ring_m);
     sum->depth_mid_m = s->depth_mid_m;
     sum->depth_wall_m = s->depth_wall_m;
     sum->hangup_kg = s->hangup_kg;
@@ -363,6 +366,8 @@ static void light(burn *b)
         .number = b->session,
         .start_lit_s = b->lit_total_s,
         .wall_reached_s = (double)NAN,
+        .ring_least_m = (double)NAN,
+        .ring_end_m = (double)NAN,
         .soot_margin_min_m = (double)INFINITY,
         .pool_bulk_C = (double)NAN,
         .wall_max_C = b->c->ambient_C,

@@ -94,6 +94,11 @@ static double column_kg_per_m(const ep_jar *j, int column)
     return j->full_kg[ep_at(j->f, column, k)] / j->dz_m;
 }
 
+double ep_jar_runs_in_m(const ep_jar *j)
+{
+    return ep_max(RUNS_IN_CELLS * j->dz_m, RUNS_IN_M);
+}
+
 // does this column belong to a pool whose surface stands at level_m?
 static bool joins(const ep_jar *j, int column, double level_m, bool lit)
 {
@@ -109,7 +114,7 @@ static bool joins(const ep_jar *j, int column, double level_m, bool lit)
         return false;
     }
     if (top_liquid(j, column) > 0.5) {
-        return surface_m < level_m + ep_max(RUNS_IN_CELLS * j->dz_m, RUNS_IN_M);
+        return surface_m < level_m + ep_jar_runs_in_m(j);
     }
     return surface_m < level_m - 0.1 * j->dz_m && top_liquid(j, column) > 0.0;
 }

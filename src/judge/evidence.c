@@ -79,6 +79,11 @@ static bool upright(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
 static bool even_pool(ep_work *w, ep_candle_facts *c, const ep_burn_facts *f)
 {
     ep_seen wide = f->high[EP_READ_POOL_WIDE], narrow = f->high[EP_READ_POOL_NARROW];
+    if (f->rec && f->rec->n_wicks > 1) {
+        // several wicks have no centre to be moved to, and pools that have not met are no fault of
+        // their places
+        return true;
+    }
     // in a vessel that is not round each is held to its own side
     double uneven = wide.value / f->inner_mm - narrow.value / f->across_mm;
     double limit = ep_limit_frac(w, EP_LIMIT_LOPSIDED);

@@ -90,6 +90,7 @@ typedef struct ep_burn_record {
     bool before_cure;            ///< lit before the cure was out
     double inner_m;   ///< inner diameter (the longer inner side) at the level burned; > 0
     double across_m;  ///< shorter inner side; 0 = round, as inner_m
+    int n_wicks;      ///< 0 is read as 1
 } ep_burn_record;
 
 typedef struct ep_candle_record {

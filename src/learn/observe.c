@@ -57,17 +57,20 @@ static bool read_pool(ep_observed *o, const ep_sample *s)
     ok = ok && add(o, s->session, s->minute, EP_READ_FLAME, s->flame_m * 1e3);
     ok = ok && add(o, s->session, s->minute, EP_READ_WALL_TEMP, s->wall_max_C);
     ok = ok && add(o, s->session, s->minute, EP_READ_EXPOSED, fmax(0.0, s->exposed_m * 1e3));
-    return ok && add(o, s->session, s->minute, EP_READ_POOL_AT_WALL, s->reach_frac >= EP_AT_WALL_FRAC);
+    return ok &&
+           add(o, s->session, s->minute, EP_READ_POOL_AT_WALL, s->reach_frac >= EP_AT_WALL_FRAC);
 }
 
 static bool read_session(ep_observed *o, const ep_session_sum *s)
 {
     double minute = s->lit_s / 60.0;
-    double ring_mm = 0.5 * s->inner_m * (1.0 - s->reach_end_frac) * 1e3;
+    const double ring_mm = s->ring_end_m * 1e3;
+    const double share_pct = ring_mm > 0.5 ? 100.0 * (1.0 - s->touch_end_frac) : 0.0;
     bool ok = add(o, s->number, minute, EP_READ_SOOT, ep_soot_grade(s->soot_margin_min_m));
     ok = ok && add(o, s->number, minute, EP_READ_MUSHROOM, ep_mushroom_grade(s->cap_index));
     ok = ok && add(o, s->number, minute, EP_READ_HANGUP_THICK, ring_mm);
-    ok = ok && add(o, s->number, minute, EP_READ_HANGUP_SHARE, ring_mm > 0.5 ? 100.0 : 0.0);
+    ok =
+        ok && add(o, s->number, minute, EP_READ_HANGUP_SHARE, isnan(ring_mm) ? ring_mm : share_pct);
     if (s->flicker_Hz > 0.0) {
         // O4: a beat of its own never stops; other causes of a flicker are not simulated
         ok = ok && add(o, s->number, minute, EP_READ_FLICKER, 3.0);
@@ -112,7 +115,8 @@ static ep_burn_record burn_of(const ep_trace *t, const ep_burn_case *c, int n)
                             .draught = 0,
                             .before_cure = false,
                             .inner_m = s->inner_m,
-                            .across_m = ep_vessel_across_m(&c->vessel, s->inner_m)};
+                            .across_m = ep_vessel_across_m(&c->vessel, s->inner_m),
+                            .n_wicks = c->n_wicks};
 }
 
 // a last flicker of a few minutes on the wick's neck is the end of the jar, not a session

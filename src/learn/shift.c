@@ -31,12 +31,19 @@ static double new_reach(double reach, double inner_m, double by_m)
     return reach > 0.0 ? clamp(reach + share, 0.02, 1.0) : reach;
 }
 
+// a ring grows by what the pool loses on one side, and is gone where the pool counts as at the wall
+static double new_ring(double ring_m, double reach, double by_m)
+{
+    return reach >= EP_AT_WALL_FRAC ? 0.0 : fmax(ring_m - 0.5 * by_m, 0.0);
+}
+
 static void shift_sample(ep_sample *p, const ep_shift *s, double inner_m, double life,
                          double room_C)
 {
     double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life, p->minute);
     double deep_m = 1e-3 * moved(s, EP_DATUM_DEPTH, life, p->minute);
     p->reach_frac = new_reach(p->reach_frac, inner_m, wide_m);
+    p->ring_m = new_ring(p->ring_m, p->reach_frac, wide_m);
     p->pool_width_m =
         p->pool_width_m > 0.0 ? clamp(p->pool_width_m + wide_m, 0.0, inner_m) : p->pool_width_m;
     p->pool_narrow_m =
@@ -60,6 +67,8 @@ static void shift_session(ep_session_sum *u, const ep_shift *s, double life, dou
     double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life, u->lit_s / 60.0);
     u->reach_end_frac = new_reach(u->reach_end_frac, u->inner_m, wide_m);
     u->reach_max_frac = new_reach(u->reach_max_frac, u->inner_m, wide_m);
+    u->ring_end_m = new_ring(u->ring_end_m, u->reach_end_frac, wide_m);
+    u->ring_least_m = new_ring(u->ring_least_m, u->reach_max_frac, wide_m);
     u->depth_mid_m =
         u->depth_mid_m > 0.0
             ? fmax(u->depth_mid_m + 1e-3 * moved(s, EP_DATUM_DEPTH, life, u->lit_s / 60.0), 0.0)
