@@ -54,8 +54,8 @@ double ep_vessel_plan_perimeter(const ep_vessel *v);
 double ep_vessel_across_m(const ep_vessel *v, double length_m);
 
 /// Distance from a point of the plan to the inner wall at a height, m; negative outside. The point
-/// is measured from the centre, x along the longer side. Exact for round and rectangle; for ovals
-/// first order in the distance over the local radius. Eq. G12.
+/// is measured from the centre, x along the longer side, and may be any. Exact for every plan, in
+/// the horizontal: the slope of the wall is left out. Eq. G12 (ovals: Eberly 2013).
 double ep_vessel_gap_m(const ep_vessel *v, double height_m, double x_m, double y_m);
 
 /// A straight cylinder.
