@@ -122,9 +122,16 @@ typedef struct ep_place {
     double x_m, y_m;
 } ep_place;
 
-/// Equal shares of the plan for n wicks, as far from each other and the wall as such shares allow:
-/// one in the centre; two on the longer axis; three to six on a ring that halves the area (round),
-/// or on the grid nearest to the plan's proportions (rectangle, oval). Eq. G13.
+/// A layout for 1 .. EP_MAX_WICKS wicks at a height (Eq. G13-G15). One stands in the centre. In
+/// round plans, however they were entered, the others stand on a ring of 0.50 (two, three) or 0.56
+/// of the radius, the first to the right, counter-clockwise: equal shares. In rectangles and ovals
+/// every wick is the nearest one to an equal share of the plan (to 1 %) and as near to the middle
+/// of it as that allows; of rows, two rows, 2-1-2, diamonds and rings, the arrangement is taken
+/// whose wax lies nearest to its wick and whose wicks keep off the wall, one that ep_places_check
+/// accepts before one that it refuses. Listed row by row from large y to small, in a row from small
+/// x to large. Mirror images are exact, and a wick on an axis has 0.0 there: both axes are mirrors
+/// for 1, 2, 4 and 6 wicks and most 3 and 5 in long plans, else one of them. Same vessel, same
+/// layout, to the micrometre. Takes about 1 ms.
 void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_place *out);
 
 /// Least distances of a layout at a height: wick to wall, wick to wick (infinite for one). Metres.
