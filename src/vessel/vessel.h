@@ -83,6 +83,11 @@ ep_status ep_vessel_height_of(const ep_vessel *v, double volume_m3, double *heig
 /// Free surface area at a height.
 double ep_vessel_area_m2(const ep_vessel *v, double height_m);
 
+/// Mean of that area between two heights: what a slice of the wax holds, over its thickness. From
+/// the sum of frusta (Eq. G16), so slices of any cut add up to ep_vessel_volume_m3. Heights are
+/// clamped and may come in either order; where both are the same, the area there.
+double ep_vessel_mean_area_m2(const ep_vessel *v, double low_m, double high_m);
+
 /// Inner wall area (slant) between the floor and a height, floor not included.
 double ep_vessel_wall_area_m2(const ep_vessel *v, double height_m);
 
