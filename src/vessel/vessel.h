@@ -109,7 +109,8 @@ typedef struct ep_water_check {
     double profile_m3;        ///< from the tape, to the same height
     double ratio;             ///< water / profile
     int mismatch;             ///< 1 when |ratio - 1| exceeds EP_WATER_MISMATCH_FRAC
-    double diameter_error_m;  ///< change of all diameters that would reconcile the two
+    double diameter_error_m;  ///< change of all diameters (longer sides, the shorter in proportion)
+                              ///< that would reconcile the two
 } ep_water_check;
 
 /// A 1 mm slip on a 70 mm diameter is 3 % of volume: house limit, shown as such.
