@@ -62,7 +62,7 @@ double ep_vessel_plan_perimeter(const ep_vessel *v)
         return 2.0 * (1.0 + a) - (8.0 - 2.0 * EP_PI) * c;
     }
     if (v->outline == EP_OUTLINE_OVAL) {
-        // Ramanujan's second formula, error below 1e-4 for a >= 0.25
+        // Ramanujan's second formula, error below 1e-6 for a >= 0.25
         double h = (1.0 - a) * (1.0 - a) / ((1.0 + a) * (1.0 + a));
         return 0.5 * EP_PI * (1.0 + a) * (1.0 + 3.0 * h / (10.0 + sqrt(4.0 - 3.0 * h)));
     }
