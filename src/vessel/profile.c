@@ -178,6 +178,26 @@ double ep_vessel_area_m2(const ep_vessel *v, double height_m)
     return ep_vessel_plan_area(v) * length_m * length_m;  // Eq. G2, G10
 }
 
+double ep_vessel_mean_area_m2(const ep_vessel *v, double low_m, double high_m)
+{
+    const double a_m = clamp_height_m(v, low_m), b_m = clamp_height_m(v, high_m);
+    const double at_m = fmin(a_m, b_m), to_m = fmax(a_m, b_m), thick_m = to_m - at_m;
+    double volume_m3 = 0.0;
+    if (!(thick_m > 1e-12)) {  // too thin for its volume to be told from rounding
+        return ep_vessel_area_m2(v, at_m);
+    }
+    for (int i = 0; i < v->n_stations - 1; i++) {
+        const double lo_m = fmax(at_m, v->station[i].height_m);
+        const double hi_m = fmin(to_m, v->station[i + 1].height_m);
+        if (hi_m > lo_m) {
+            volume_m3 +=
+                frustum_volume_m3((ep_frustum){ep_vessel_frustum(v, i, lo_m).r1_m,
+                                               ep_vessel_frustum(v, i, hi_m).r1_m, hi_m - lo_m});
+        }
+    }
+    return volume_m3 / thick_m * ep_vessel_plan_area(v) / (0.25 * EP_PI);  // Eq. G16
+}
+
 double ep_vessel_wall_area_m2(const ep_vessel *v, double height_m)
 {
     height_m = clamp_height_m(v, height_m);

@@ -35,7 +35,8 @@ ep_status ep_water_volume_m3(double mass_kg, double T_K, double *volume_m3, ep_e
     return EP_OK;
 }
 
-// Eq. G9: by how much every diameter must change for the profile to hold `water_m3`
+// Eq. G9: by how much every diameter (or longer side, the shorter with it) must change for the
+// profile to hold `water_m3`
 static double diameter_error_m(const ep_vessel *v, double to_height_m, double profile_m3,
                                double water_m3)
 {
@@ -44,7 +45,8 @@ static double diameter_error_m(const ep_vessel *v, double to_height_m, double pr
         ep_frustum f = ep_vessel_frustum(v, i, to_height_m);
         sum_m2 += f.h_m * 2.0 * (f.r0_m + f.r1_m);
     }
-    double a = EP_PI / 4.0 * to_height_m, b = EP_PI / 4.0 * sum_m2;
+    const double plan = ep_vessel_plan_area(v);
+    double a = plan * to_height_m, b = plan * sum_m2;
     double missing_m3 = water_m3 - profile_m3;
     // a weighing below the least the quadratic can reach gets that least
     double root = sqrt(fmax(b * b + 4.0 * a * missing_m3, 0.0));

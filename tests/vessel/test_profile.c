@@ -294,6 +294,41 @@ static void volumes_that_do_not_fit(void **state)
     }
 }
 
+// rows of any thickness hold together what the vessel holds, shoulders between rows or in them
+static void slices_add_up(void **state)
+{
+    (void)state;
+    ep_vessel shoulder = {.n_stations = 4, .wall_m = 0.003, .base_m = 0.005};
+    shoulder.station[0] = (ep_station){0.0, 0.09};
+    shoulder.station[1] = (ep_station){0.04, 0.09};
+    shoulder.station[2] = (ep_station){0.0401, 0.04};
+    shoulder.station[3] = (ep_station){0.06, 0.04};
+    ep_rng r = ep_rng_make(18, 1);
+    for (int n = 0; n < 300; n++) {
+        ep_vessel v = n == 0 ? shoulder : random_vessel(&r);
+        v.outline = (ep_outline)(n % 3);
+        v.across_frac = 0.7;
+        v.corner_frac = 0.4;
+        const double brim_m = ep_vessel_height_m(&v);
+        const int rows = 1 + (int)(60.0 * ep_rng_uniform(&r));
+        double sum_m3 = 0.0;
+        for (int k = 0; k < rows; k++) {
+            double low_m = brim_m * k / rows, high_m = brim_m * (k + 1) / rows;
+            sum_m3 += ep_vessel_mean_area_m2(&v, low_m, high_m) * (high_m - low_m);
+            check_rel(sum_m3, ep_vessel_volume_m3(&v, high_m), 1e-12);
+        }
+    }
+    // by hand: 2 mm of 90 mm, the shoulder of 0.1 mm, 1.9 mm of 40 mm
+    double cone_mm3 = pi / 3.0 * 0.1 * (45.0 * 45.0 + 45.0 * 20.0 + 20.0 * 20.0);
+    double want_mm3 = pi * (2.0 * 45.0 * 45.0 + 1.9 * 20.0 * 20.0) + cone_mm3;
+    check_rel(ep_vessel_mean_area_m2(&shoulder, 0.038, 0.042), want_mm3 / 4.0 * 1e-6, 1e-12);
+    check_rel(ep_vessel_mean_area_m2(&shoulder, 0.042, 0.038), want_mm3 / 4.0 * 1e-6, 1e-12);
+    // beyond floor and brim there is nothing to add
+    check_rel(ep_vessel_mean_area_m2(&shoulder, 0.05, 0.9), pi * 4e-4, 1e-12);
+    check_rel(ep_vessel_mean_area_m2(&shoulder, 0.07, 0.08), pi * 4e-4, 1e-12);
+    check_rel(ep_vessel_mean_area_m2(&shoulder, 0.02, 0.02), pi * 0.045 * 0.045, 1e-12);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -305,6 +340,7 @@ int main(void)
         cmocka_unit_test(faint_tapers_invert),
         cmocka_unit_test(volume_is_the_integral_of_area),
         cmocka_unit_test(more_height_holds_more),
+        cmocka_unit_test(slices_add_up),
         cmocka_unit_test(heights_are_clamped),
         cmocka_unit_test(width_of_a_waisted_jar),
         cmocka_unit_test(refusals),
