@@ -125,23 +125,12 @@ static void close_wall(ep_jar *j, int k)
     }
 }
 
-// the plan area that gives a row of wax its true volume, m2
-static double row_area_m2(const ep_jar *j, int k)
-{
-    const ep_vessel *v = &j->c->vessel;
-    const double lo_m = j->z_m[k], hi_m = ep_min(j->z_m[k + 1], ep_vessel_height_m(v));
-    if (lo_m < 0.0 || hi_m - lo_m < 0.5 * j->dz_m) {
-        // the base has the floor's; of a row at the brim too little is left to tell
-        return ep_vessel_area_m2(v, row_mid_m(j, k));
-    }
-    return (ep_vessel_volume_m3(v, hi_m) - ep_vessel_volume_m3(v, lo_m)) / (hi_m - lo_m);
-}
-
 // the vessel's own plan areas at a row, m2: inside, and outer less inside; of the part
 static void exact_areas(const ep_jar *j, int k, double *wax_m2, double *wall_m2)
 {
     const ep_vessel *v = &j->c->vessel;
-    const double inner_m2 = row_area_m2(j, k);
+    // a row of wax holds the vessel's own volume, also where the wall bends within it
+    const double inner_m2 = ep_vessel_mean_area_m2(v, j->z_m[k], j->z_m[k + 1]);
     // a wall of even thickness t round an outline of perimeter P: P t + pi t^2 (Steiner)
     double length_m = 2.0 * j->inner_m[k];
     double ring_m2 =

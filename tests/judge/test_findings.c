@@ -128,6 +128,27 @@ static void failed_candles_are_counted(void **state)
     assert_int_equal(v.candles_right, 0);
 }
 
+// J4: a pool wider one way than the other asks to centre one wick; several have no centre
+static void one_sided_means_one_wick(void **state)
+{
+    (void)state;
+    static bench b;
+    ep_verdict v;
+    for (int n_wicks = 0; n_wicks <= 3; n_wicks++) {
+        bench_open(&b);
+        bench_calm(&b, 3);
+        bench_set(&b, 0, 3, EP_READ_POOL_NARROW, 55.0);
+        bench_set(&b, 0, 3, EP_READ_POOL_WIDE, 74.0);
+        bench_find_burn(&b, 0, 3)->n_wicks = n_wicks;
+        assert_int_equal(ep_judge(&b.d, b.limit, &v, NULL), EP_OK);
+        bool told = false;
+        for (int n = 0; n < v.n_findings; n++) {
+            told = told || strstr(v.finding[n].text, "centre the wick") != NULL;
+        }
+        assert_int_equal(told, n_wicks <= 1);
+    }
+}
+
 // exactly what is still to be seen, and no more
 static void the_missing_list_is_exact(void **state)
 {
@@ -186,6 +207,7 @@ int main(void)
         cmocka_unit_test(passed_checks_are_told),
         cmocka_unit_test(flicker_asks_for_the_draught),
         cmocka_unit_test(failed_candles_are_counted),
+        cmocka_unit_test(one_sided_means_one_wick),
         cmocka_unit_test(the_missing_list_is_exact),
         cmocka_unit_test(hazards_fail_their_candles),
         cmocka_unit_test(keys_and_texts_are_distinct),
