@@ -295,6 +295,48 @@ static void abuse_is_no_expectation(void **state)
     assert_true(real_at(o, "sessions.0.lit_h") > 7.9);
 }
 
+// grams burned in the first session of the forecast that sessions will be held against; NAN = none
+static double expected_g(const char *revision_id, const char *size_id)
+{
+    const ep_bind bind[] = {ep_bind_text("revision", revision_id), ep_bind_text("size", size_id)};
+    json_t *row = NULL;
+    ep_err err = {0};
+    ep_status s = ep_app_begin(w->app, false, "test", &err);
+    s = s == EP_OK ? ep_store_one(w->app->store, EP_Q_FORECAST_SESSIONS, bind, 2, &row, &err) : s;
+    const double g = s == EP_OK ? real_at(row, "sessions.0.burned_g") : (double)NAN;
+    ep_app_end(w->app, EP_OK, &err);
+    json_decref(row);
+    return g;
+}
+
+static void only_the_usual_forecast_is_kept(void **state)
+{
+    (void)state;
+    static const char *const others[] = {"'grid': '4 mm'", "'from': 'tables'", "'draught': 2",
+                                         "'abuse': 'both'"};
+    char revision[EP_ID_CAP], size[EP_ID_CAP];
+    copy_text(revision, sizeof revision, call(w, "recipe", "{'id': 'FIG'}"), "revision.id");
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        const json_t *o = call(w, "forecast", "{'id': 'FIG', %s}", others[i]);
+        copy_text(size, sizeof size, o, "wick.size_id");
+        assert_false(json_is_true(at(o, "kept")));
+        assert_non_null(strstr(text_at(o, "made_of.text"), "not kept"));
+        assert_true(isnan(expected_g(revision, size)));
+    }
+    const json_t *o = call(w, "forecast", "{'id': 'FIG'}");
+    const double usual_g = real_at(o, "sessions.0.burned_g");
+    assert_true(json_is_true(at(o, "kept")));
+    assert_near(real_at(o, "grid_mm"), 2.0, 1e-9);
+    assert_null(strstr(text_at(o, "made_of.text"), "not kept"));
+    assert_near(expected_g(revision, size), usual_g, 1e-9);
+    o = call(w, "forecast", "{'id': 'FIG', 'grid': '4 mm'}");
+    assert_non_null(strstr(text_at(o, "made_of.text"), "4 mm instead of 2 mm"));
+    assert_true(fabs(real_at(o, "sessions.0.burned_g") - usual_g) > 1e-3);
+    assert_near(expected_g(revision, size), usual_g, 1e-9);
+    // the usual grid said outright is the usual forecast
+    assert_true(json_is_true(at(call(w, "forecast", "{'id': 'FIG', 'grid': '2 mm'}"), "kept")));
+}
+
 static void refusals_name_what_is_wrong(void **state)
 {
     (void)state;
@@ -325,6 +367,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_newer_question_ends_an_older_one, setup, teardown),
         cmocka_unit_test_setup_teardown(several_wicks_are_burned_and_placed, setup, teardown),
         cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
+        cmocka_unit_test_setup_teardown(only_the_usual_forecast_is_kept, setup, teardown),
         cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
