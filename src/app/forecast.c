@@ -292,7 +292,7 @@ static bool set_abuse(const json_t *in, ep_burn_case *c)
     const int draught = ep_in_int(in, "draught", 0);
     bool any = draught > 0;
     if (both || (abuse && strcmp(abuse, "long_burn") == 0)) {
-        c->schedule.lit_s = 8.0 * 3600.0;
+        c->schedule.lit_s = fmax(8.0 * 3600.0, c->schedule.lit_s);
         any = true;
     }
     if (both || (abuse && strcmp(abuse, "untrimmed") == 0)) {

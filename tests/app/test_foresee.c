@@ -295,6 +295,15 @@ static void abuse_is_no_expectation(void **state)
     assert_true(real_at(o, "sessions.0.lit_h") > 7.9);
 }
 
+// the lit hours of one session longer than any session of abuse are not cut short
+static void abuse_is_never_gentler_than_the_recipe(void **state)
+{
+    (void)state;
+    call(w, "recipe_revise", "{'id': 'FIG', 'session': '12 h'}");
+    const json_t *o = call(w, "forecast", "{'id': 'FIG', 'abuse': 'long_burn'}");
+    assert_true(real_at(o, "sessions.0.lit_h") > 11.9);
+}
+
 // grams burned in the first session of the forecast that sessions will be held against; NAN = none
 static double expected_g(const char *revision_id, const char *size_id)
 {
@@ -367,6 +376,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_newer_question_ends_an_older_one, setup, teardown),
         cmocka_unit_test_setup_teardown(several_wicks_are_burned_and_placed, setup, teardown),
         cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
+        cmocka_unit_test_setup_teardown(abuse_is_never_gentler_than_the_recipe, setup, teardown),
         cmocka_unit_test_setup_teardown(only_the_usual_forecast_is_kept, setup, teardown),
         cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
     };
