@@ -29,11 +29,13 @@ static ep_status read_share(ep_app *app, const json_t *row, const char *key, siz
     ep_status status = ep_find_material(app, kind, ep_in_text(row, "id"), field, share->id, err);
     share->frac = ep_in_real(row, "share", alone && kind == EP_MAT_WAX ? 1.0 : (double)NAN);
     if (isnan(share->frac)) {
+        const double most = kind == EP_MAT_WAX ? 1.0 : EP_ADDITIVE_MAX_FRAC;
         snprintf(field, sizeof field, "%s[%zu].share", key, i + 1);
         ep_err_next(err);
-        status =
-            ep_status_first(status, ep_err_set(err, EP_E_ARG, field,
-                                               "%s: a value is needed, in %% of the wax", field));
+        status = ep_status_first(
+            status, ep_err_set(err, EP_E_ARG, field,
+                               "%s: a value is needed, share of the wax, %g %% to %g %%", field,
+                               EP_SHARE_MIN_FRAC * 100.0, most * 100.0));
     }
     return status;
 }
@@ -72,6 +74,14 @@ static ep_status read_optional(ep_app *app, const json_t *in, const char *key,
     return text ? ep_find_material(app, (int)kind, text, key, id, err) : EP_OK;
 }
 
+// a share without the material it is a share of
+static ep_status refuse_share(double frac, const char *field, const char *why, ep_err *err)
+{
+    char shown[64];
+    return ep_err_set(err, EP_E_ARG, field, "%s: %s is given, but %s", field,
+                      ep_quantity_format(frac, EP_U_PCT, 6, shown, sizeof shown), why);
+}
+
 static ep_status read_scent(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
     ep_status status = read_optional(app, in, "fragrance", EP_MAT_FRAGRANCE, r->fragrance_id, err);
@@ -83,17 +93,20 @@ static ep_status read_scent(ep_app *app, const json_t *in, ep_revision *r, ep_er
     }
     if (!r->fragrance_id[0]) {
         if (ep_in_real(in, "load", 0) > 0) {
-            return ep_err_set(
-                err, EP_E_ARG, "load",
-                "load: there is no fragrance to load; name one or leave the load out");
+            return refuse_share(ep_in_real(in, "load", 0), "load",
+                                "there is no fragrance to load; name one or leave the load out",
+                                err);
         }
         r->load_frac = 0;
         return EP_OK;
     }
+    if (!ep_in_has(in, "load") && !(r->load_frac > 0)) {
+        return ep_err_set(err, EP_E_ARG, "load",
+                          "load: a value is needed with a fragrance, %g %% to %g %%",
+                          EP_SHARE_MIN_FRAC * 100.0, EP_LOAD_MAX_FRAC * 100.0);
+    }
     r->load_frac = ep_in_real(in, "load", r->load_frac);
-    return r->load_frac > 0 ? EP_OK
-                            : ep_err_set(err, EP_E_ARG, "load",
-                                         "load: a value above 0 %% is needed with a fragrance");
+    return ep_range_check(r->load_frac, EP_SHARE_MIN_FRAC, EP_LOAD_MAX_FRAC, EP_U_PCT, "load", err);
 }
 
 static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
@@ -106,8 +119,8 @@ static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err 
     }
     if (!r->dye_id[0]) {
         if (ep_in_real(in, "dye_share", 0) > 0) {
-            return ep_err_set(err, EP_E_ARG, "dye_share",
-                              "dye_share: there is no dye; name one or leave the share out");
+            return refuse_share(ep_in_real(in, "dye_share", 0), "dye_share",
+                                "there is no dye; name one or leave the share out", err);
         }
         r->dye_of_wax_frac = 0;
         return EP_OK;
@@ -122,7 +135,8 @@ static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err 
         return status;
     }
     r->dye_of_wax_frac = ep_in_real(in, "dye_share", r->dye_of_wax_frac);
-    return EP_OK;
+    return ep_range_check(r->dye_of_wax_frac, EP_SHARE_MIN_FRAC, EP_DYE_MAX_FRAC, EP_U_PCT,
+                          "dye_share", err);
 }
 
 void ep_revision_read_places(const json_t *in, int wicks_before, ep_revision *r)

@@ -76,12 +76,12 @@ static void impossible_recipes_are_refused_whole(void **state)
            "{%s, 'waxes': 'std-dye-x: 100 %%'}", head);
     refuse(w, EP_E_ARG, "load", "31 % is outside 0 % to 30 %", "recipe_add",
            "{%s, %s, 'fragrance': 'std-fragrance-resin', 'load': '31 %%'}", head, soy);
-    refuse(w, EP_E_ARG, "load", "needed with a fragrance", "recipe_add",
+    refuse(w, EP_E_ARG, "load", "needed with a fragrance, 0.001 % to 30 %", "recipe_add",
            "{%s, %s, 'fragrance': 'std-fragrance-resin'}", head, soy);
-    refuse(w, EP_E_ARG, "load", "no fragrance to load", "recipe_add", "{%s, %s, 'load': 8}", head,
-           soy);
-    refuse(w, EP_E_ARG, "dye_share", "no dye", "recipe_add", "{%s, %s, 'dye_share': 0.1}", head,
-           soy);
+    refuse(w, EP_E_ARG, "load", "8 % is given, but there is no fragrance", "recipe_add",
+           "{%s, %s, 'load': 8}", head, soy);
+    refuse(w, EP_E_ARG, "dye_share", "0.1 % is given, but there is no dye", "recipe_add",
+           "{%s, %s, 'dye_share': 0.1}", head, soy);
     refuse(w, EP_E_ARG, "headspace", "outside 0 mm to 75 mm", "recipe_add",
            "{%s, %s, 'headspace': '79 mm'}", head, soy);
     refuse(w, EP_E_ARG, "fill_height", "90 mm is outside 5 mm to 80 mm", "recipe_add",
@@ -101,6 +101,31 @@ static void impossible_recipes_are_refused_whole(void **state)
     refuse(w, EP_E_CONFLICT, "name", "already a recipe called", "recipe_add",
            "{'name': 'FIG', 'container': 'glass', 'series': 'flat', %s}", soy);
     assert_int_equal(json_array_size(at(call(w, "recipes", "{}"), "recipes")), 1);
+}
+
+// one mistake is told once: no empty one behind it
+static void a_single_mistake_stands_alone(void **state)
+{
+    (void)state;
+    static const char *const wrong[][3] = {
+        {"'fragrance': 'std-fragrance-resin', 'load': 0", "load", "0 % is outside 0.001 % to 30 %"},
+        {"'load': 8", "load", "8 % is given"},
+        {"'dye': 'std-dye-solvent-deep', 'dye_share': 0", "dye_share",
+         "0 % is outside 0.001 % to 5"},
+        {"'waxes': 'std-wax-soy: 70 %, std-wax-beeswax'", "waxes[2].share", "0.001 % to 100 %"},
+    };
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
+        ep_mistakes more = {0};
+        try_all(w, &more, "recipe_add",
+                "{'name': 'x', 'container': 'glass', 'series': 'flat', %s%s}",
+                strstr(wrong[i][0], "waxes") ? "" : "'waxes': 'std-wax-soy', ", wrong[i][0]);
+        if (strcmp(w->err.field, wrong[i][1]) != 0 || !strstr(w->err.text, wrong[i][2])) {
+            fail_msg("wanted %s with “%s”, got %s", wrong[i][1], wrong[i][2], w->err.text);
+        }
+        if (more.n != 0) {
+            fail_msg("%s: and “%s” on “%s”", w->err.text, more.at[0].text, more.at[0].field);
+        }
+    }
 }
 
 static void a_revision_follows_and_the_first_stays(void **state)
@@ -305,6 +330,7 @@ int main(void)
         T(a_recipe_says_what_it_is),
         T(open_fields_get_common_practice),
         T(impossible_recipes_are_refused_whole),
+        T(a_single_mistake_stands_alone),
         T(a_revision_follows_and_the_first_stays),
         T(the_same_load_on_the_other_basis_is_no_change),
         T(a_field_set_to_null_is_taken_away),

@@ -59,6 +59,8 @@ const WHOLE = [
   (c) => { c.recipe.waxes = [['std-wax-lead', 100]]; return ['recipe', 'waxes[1].id', [/std-wax-lead/]]; },
   (c) => { delete c.recipe.waxes; return ['recipe', 'waxes', [/needed/]]; },
   (c) => { delete c.recipe.fragrance; delete c.recipe.load_basis; c.recipe.load = 6; return ['recipe', 'load', [/fragrance/]]; },
+  (c) => { c.recipe.fragrance = 'std-fragrance-resin'; c.recipe.load = 0; return ['recipe', 'load', [/0 %/, /0.001 % to 30 %/]]; },
+  (c) => { c.container.outline = 'oval'; c.container.corner = 3; return ['container', 'corner', [/3 mm/]]; },
   (c) => { c.recipe.fragrance = 'std-fragrance-resin'; c.recipe.load = 31; return ['recipe', 'load', [/31/, /0 % to 30 %/]]; },
   (c) => { delete c.recipe.headspace; c.recipe.fill_height = c.container.profile.at(-1)[0] + 1; return ['recipe', 'fill_height', [/ to /]]; },
   (c) => { delete c.recipe.fill_height; c.recipe.headspace = c.container.profile.at(-1)[0] + 1; return ['recipe', 'headspace', [/ to /]]; },
