@@ -11,7 +11,6 @@
 // what a new recipe starts with where nothing is said
 #define HEADSPACE_M   0.010  // common practice: the lid clears the trimmed wick
 #define STOP_HEIGHT_M 0.010  // EN 15426:2018 burns to 10 mm residual height
-#define FILL_MIN_M    EP_VESSEL_FILL_MIN_M
 
 static ep_status read_container(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
@@ -213,14 +212,14 @@ static ep_status read_fill(const json_t *in, const ep_vessel *before, const ep_v
     if (ep_in_has(in, "fill_height")) {
         field = "fill_height";
         fill_m = ep_in_real(in, "fill_height", 0);
-        ep_status status = ep_range_check(fill_m, FILL_MIN_M, height_m, EP_U_MM, field, err);
+        ep_status status = ep_range_check(fill_m, EP_FILL_LEAST_M, height_m, EP_U_MM, field, err);
         if (status != EP_OK) {
             return status;
         }
     } else {
         double headspace_m = ep_in_real(in, "headspace", height_m - fill_m);
         ep_status status =
-            ep_range_check(headspace_m, 0, height_m - FILL_MIN_M, EP_U_MM, field, err);
+            ep_range_check(headspace_m, 0, height_m - EP_FILL_LEAST_M, EP_U_MM, field, err);
         if (status != EP_OK) {
             return status;
         }
@@ -283,9 +282,9 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
     // a shallow fill without a word about it stops half-way down
     const double stop_m = fmin(STOP_HEIGHT_M, 0.5 * r->fill_height_m);
     r->stop_height_m = ep_in_real(in, "stop_height", first ? stop_m : r->stop_height_m);
-    if (status == EP_OK && r->stop_height_m >= r->fill_height_m) {
-        status = ep_range_check(r->stop_height_m, 0, r->fill_height_m - 1e-3, EP_U_MM,
-                                "stop_height", err);
+    if (status == EP_OK) {
+        status = ep_range_check(r->stop_height_m, 0, fmin(EP_STOP_MOST_M, r->fill_height_m - 1e-3),
+                                EP_U_MM, "stop_height", err);
     }
     return status == EP_OK ? check_places(r, &v, err) : status;
 }
@@ -323,9 +322,8 @@ ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revisio
     if (status == EP_OK) {
         status = fill_in(app, r, err);
     }
-    ep_melt melt;
     if (status == EP_OK) {
         status = check_revision(r, err);
     }
-    return status == EP_OK ? ep_app_melt_of(app, r, &melt, err) : status;
+    return status == EP_OK ? ep_revision_burnable(app, r, err) : status;
 }
