@@ -346,6 +346,43 @@ static void only_the_usual_forecast_is_kept(void **state)
     assert_true(json_is_true(at(call(w, "forecast", "{'id': 'FIG', 'grid': '2 mm'}"), "kept")));
 }
 
+// the drawing stands where the burn was computed, whatever mirror planes the layout has
+static void the_cut_runs_through_its_wicks(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *sides;
+        int wicks, cut;
+        double at_mm[3];
+        bool alike;
+    } row[] = {
+        {"'inner_diameter': 100, 'outline': 'rectangle', 'across': 60", 2, 1, {25.0}, true},
+        {"'inner_diameter': 110, 'outline': 'rectangle', 'across': 110", 4, 1, {38.891}, true},
+        {"'inner_diameter': 120, 'outline': 'rectangle', 'across': 90", 4, 1, {37.5}, true},
+        {"'inner_diameter': 100, 'outline': 'rectangle', 'across': 60", 3, 2, {0.0, 33.333}, true},
+        {"'inner_diameter': 130, 'outline': 'oval', 'across': 80", 5, 3, {0.0, 26.0, 52.0}, true},
+        {"'inner_diameter': 100", 1, 1, {0.0}, true},
+        {"'inner_diameter': 100", 3, 1, {25.0}, false},
+    };
+    for (int i = 0; i < EP_COUNT_OF(row); i++) {
+        call(w, "container_add",
+             "{'name': 'c%d', 'material': 'std-container-stoneware', 'height': 40, 'wall': 4, %s}",
+             i, row[i].sides);
+        call(w, "recipe_add",
+             "{'name': 'r%d', 'container': 'c%d', 'waxes': 'std-wax-soy', 'series': 'flat',"
+             " 'fill_height': 25, 'wick_count': %d}",
+             i, i, row[i].wicks);
+        const json_t *o = call(w, "forecast", "{'id': 'r%d', 'grid': 4}", i);
+        assert_int_equal(length_at(o, "cut.wicks_at_mm"), row[i].cut);
+        for (int k = 0; k < row[i].cut; k++) {
+            const json_t *one = json_array_get(at(o, "cut.wicks_at_mm"), (size_t)k);
+            assert_near(json_number_value(one), row[i].at_mm[k], 0.001);
+        }
+        assert_near(real_at(o, "cut.wick_at_mm"), row[i].at_mm[0], 0.001);
+        assert_int_equal(json_is_true(at(o, "cut.halves_alike")), row[i].alike);
+    }
+}
+
 static void refusals_name_what_is_wrong(void **state)
 {
     (void)state;
@@ -378,6 +415,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
         cmocka_unit_test_setup_teardown(abuse_is_never_gentler_than_the_recipe, setup, teardown),
         cmocka_unit_test_setup_teardown(only_the_usual_forecast_is_kept, setup, teardown),
+        cmocka_unit_test_setup_teardown(the_cut_runs_through_its_wicks, setup, teardown),
         cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -85,7 +85,7 @@ export interface Frame {
 }
 export interface Cut {
   dr_mm: number; dz_mm: number; nr: number; nz: number; inner_radius_mm: number[]; wall_mm: number; base_mm: number;
-  height_mm: number; fill_mm: number; wicks?: number; wick_at_mm?: number | null; frames: Frame[];
+  height_mm: number; fill_mm: number; wicks?: number; wicks_at_mm?: number[]; halves_alike?: boolean; frames: Frame[];
 }
 export interface Band { session: number; p05: number; p50: number; p95: number }
 export interface Spread { p05: number | null; p50: number | null; p95: number | null }
