@@ -89,15 +89,19 @@ static void summary_text(json_t *o, const ep_trace *t, double full_frac, double 
                           "thin to carry one.");
         return;
     }
+    char hot[120] = "The";
+    if (isfinite(flame_m) && isfinite(wall_C)) {
+        snprintf(hot, sizeof hot,
+                 "The flame stands %.0f mm at its tallest, the container gets %.0f C at its "
+                 "hottest outside, and the",
+                 flame_m * 1e3, wall_C);
+    }
     const char *end = t->end == EP_OUT_END       ? "burns down to the wick's neck"
                       : t->end == EP_OUT_DROWNED ? "goes out, drowned in its own pool"
                       : t->end == EP_OUT_STARVED ? "goes out for want of wax at the flame"
                                                  : "is still burning when the forecast stops";
-    ep_out_textf(
-        o, "text",
-        "The pool %s. The flame stands %.0f mm at its tallest, the container gets %.0f C at "
-        "its hottest outside, and the candle %s after %.*f h.",
-        reach, flame_m * 1e3, wall_C, end, hours < 9.95 ? 1 : 0, hours);
+    ep_out_textf(o, "text", "The pool %s. %s candle %s after %.*f h.", reach, hot, end,
+                 hours < 9.95 ? 1 : 0, hours);
 }
 
 void ep_shape_summary(json_t *out, const ep_foresight *f, const ep_trace *t,
@@ -106,7 +110,7 @@ void ep_shape_summary(json_t *out, const ep_foresight *f, const ep_trace *t,
     const double full_frac = 1e-2 * f->limit[EP_LIMIT_POOL_FULL].value;
     const ep_session_sum *full = counts_as_full(t, full_frac);
     json_t *o = json_object();
-    double flame_m = 0.0, wall_C = 0.0;
+    double flame_m = (double)NAN, wall_C = (double)NAN;  // until a session measured any
     for (int n = 0; n < t->n_sessions; n++) {
         flame_m = fmax(flame_m, t->session[n].flame_max_m);
         wall_C = fmax(wall_C, t->session[n].wall_max_C);

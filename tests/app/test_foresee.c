@@ -1,4 +1,5 @@
 // Forecasts, odds, plans and what-ifs through their cases: shapes, conservation, refusals, reuse.
+#include "app/foresee_int.h"
 #include "burn/burn.h"
 #include "workshop.h"
 
@@ -346,6 +347,35 @@ static void only_the_usual_forecast_is_kept(void **state)
     assert_true(json_is_true(at(call(w, "forecast", "{'id': 'FIG', 'grid': '2 mm'}"), "kept")));
 }
 
+// a session that ended before anything was measured says so: no zeros, and no "nan" in a sentence
+static void what_nobody_measured_is_null(void **state)
+{
+    (void)state;
+    const double no = (double)NAN;
+    ep_foresight f = {0};
+    ep_trace t = {.n_sessions = 1, .burn_total_s = 40.0, .fill_kg = 0.2, .left_kg = 0.1999};
+    t.end = EP_OUT_STARVED;
+    t.burn_to_stop_s = no;
+    t.session[0] = (ep_session_sum){.number = 1, .lit_s = 40.0, .burned_kg = 1e-4, .inner_m = 0.07};
+    ep_session_sum *u = &t.session[0];
+    u->reach_end_frac = u->reach_max_frac = u->wall_reached_s = u->depth_mid_m = no;
+    u->depth_wall_m = u->hangup_kg = u->wall_max_C = u->flame_max_m = u->pool_bulk_C = no;
+    u->soot_margin_min_m = u->stress_max = u->flame_gap_m = u->flicker_Hz = no;
+    json_t *o = json_object(), *sessions = ep_shape_sessions(&t);
+    static const char *const keys[] = {"reach_pct",    "depth_mid_mm", "depth_wall_mm", "hangup_g",
+                                       "flame_max_mm", "wall_max_C",   "stress_index"};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        assert_true(json_is_null(json_object_get(json_array_get(sessions, 0), keys[i])));
+    }
+    ep_shape_summary(o, &f, &t, NULL);
+    assert_true(json_is_null(at(o, "summary.wall_max_C")));
+    assert_true(json_is_null(at(o, "summary.flame_max_mm")));
+    assert_null(strstr(text_at(o, "summary.text"), "nan"));
+    assert_null(strstr(text_at(o, "summary.text"), "mm"));
+    json_decref(o);
+    json_decref(sessions);
+}
+
 // the drawing stands where the burn was computed, whatever mirror planes the layout has
 static void the_cut_runs_through_its_wicks(void **state)
 {
@@ -415,6 +445,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
         cmocka_unit_test_setup_teardown(abuse_is_never_gentler_than_the_recipe, setup, teardown),
         cmocka_unit_test_setup_teardown(only_the_usual_forecast_is_kept, setup, teardown),
+        cmocka_unit_test_setup_teardown(what_nobody_measured_is_null, setup, teardown),
         cmocka_unit_test_setup_teardown(the_cut_runs_through_its_wicks, setup, teardown),
         cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
     };
