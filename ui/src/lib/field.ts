@@ -43,8 +43,8 @@ export function radiusAt(cut: Cut, z_mm: number): number {
 
 /** The cell, or beside a wall laid in steps the one further in: the wax goes to the glass. */
 function sampleNear(cut: Cut, frame: Frame, r: number, z: number, edge: number): { T: number; melt: number } | null {
-  const own = sample(cut, frame, r, z);
-  return own ?? (r > edge - 1.5 * cut.dr_mm && r > cut.dr_mm ? sample(cut, frame, r - cut.dr_mm, z) : null);
+  const inner = Math.floor(r / cut.dr_mm) * cut.dr_mm - 1e-6; // where that one ends
+  return sample(cut, frame, r, z) ?? (inner > Math.max(0, edge - 1.5 * cut.dr_mm) ? sample(cut, frame, inner, z) : null);
 }
 
 const FAINT = 64; // of 255: a half that only repeats the other one
