@@ -106,8 +106,9 @@ ep_status ep_app_call(ep_app *app, const ep_use_case *c, const json_t *in, json_
     }
     if (status != EP_OK) {
         json_decref(answer);
-        // every error must be able to explain itself
-        return ep_err_set(err, status, "", "%s", ep_status_text(status));
+        // every error must be able to explain itself, and what was said is no second mistake
+        return err->status != EP_OK ? status
+                                    : ep_err_set(err, status, "", "%s", ep_status_text(status));
     }
     *out = answer;
     return EP_OK;

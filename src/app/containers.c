@@ -164,6 +164,17 @@ static void read_profile(const json_t *list, ep_vessel *v)
     }
 }
 
+/// A side that this outline does not have; what is typed is not passed over in silence.
+static ep_status refuse_side(const json_t *in, const char *field, const char *why, ep_err *err)
+{
+    char said[64];
+    if (!ep_in_has(in, field)) {
+        return EP_OK;
+    }
+    ep_quantity_format(ep_in_real(in, field, 0.0), EP_U_MM, 6, said, sizeof said);
+    return ep_err_set(err, EP_E_ARG, field, "%s: %s is given, but %s", field, said, why);
+}
+
 /// Outline from above. The sides given are those at the brim; they scale with the profile.
 static ep_status read_outline(const json_t *in, ep_vessel *v, ep_err *err)
 {
@@ -173,17 +184,27 @@ static ep_status read_outline(const json_t *in, ep_vessel *v, ep_err *err)
     }
     v->across_frac = 1.0;
     const double long_m = 2.0 * ep_vessel_radius_m(v, ep_vessel_height_m(v));
-    if (v->outline == EP_OUTLINE_ROUND) {
-        if (ep_in_has(in, "across") || ep_in_has(in, "corner")) {
-            return ep_err_set(
-                err, EP_E_ARG, "outline",
-                "outline: a round container has no across or corner; choose rectangle "
-                "or oval");
-        }
-        return EP_OK;
+    const bool round = v->outline == EP_OUTLINE_ROUND;
+    ep_status status = EP_OK;
+    if (round) {
+        status = refuse_side(in, "across",
+                             "a round container has one width; choose rectangle or "
+                             "oval, or leave it out",
+                             err);
+    }
+    if (v->outline != EP_OUTLINE_RECT) {
+        ep_err_next(err);
+        status = ep_status_first(status,
+                                 refuse_side(in, "corner",
+                                             "only a rectangle has corners; choose it as outline "
+                                             "or leave this out",
+                                             err));
+    }
+    if (round || status != EP_OK) {
+        return status;
     }
     const double across_m = ep_in_real(in, "across", long_m);
-    ep_status status = ep_range_check(across_m, 0.25 * long_m, long_m, EP_U_MM, "across", err);
+    status = ep_range_check(across_m, 0.25 * long_m, long_m, EP_U_MM, "across", err);
     if (status != EP_OK) {
         return status;
     }
@@ -245,7 +266,8 @@ static ep_status read_weighing(const json_t *in, const ep_vessel *v, weighing *w
     if (isnan(w->water_kg)) {
         if (!isnan(w->temp_K) || !isnan(w->to_height_m)) {
             return ep_err_set(err, EP_E_ARG, "water_mass",
-                              "water_mass: a value is needed with water_temp or water_height");
+                              "water_mass: a value is needed with water_temp or water_height, "
+                              "1 g to 20000 g");
         }
         return EP_OK;
     }

@@ -87,15 +87,19 @@ static void summary_text(json_t *o, const ep_trace *t, double full_frac, double 
                           "thin to carry one.");
         return;
     }
+    char hot[120] = "The";
+    if (isfinite(flame_m) && isfinite(wall_C)) {
+        snprintf(hot, sizeof hot,
+                 "The flame stands %.0f mm at its tallest, the container gets %.0f C at its "
+                 "hottest outside, and the",
+                 flame_m * 1e3, wall_C);
+    }
     const char *end = t->end == EP_OUT_END       ? "burns down to the wick's neck"
                       : t->end == EP_OUT_DROWNED ? "goes out, drowned in its own pool"
                       : t->end == EP_OUT_STARVED ? "goes out for want of wax at the flame"
                                                  : "is still burning when the forecast stops";
-    ep_out_textf(
-        o, "text",
-        "The pool %s. The flame stands %.0f mm at its tallest, the container gets %.0f C at "
-        "its hottest outside, and the candle %s after %.*f h.",
-        reach, flame_m * 1e3, wall_C, end, hours < 9.95 ? 1 : 0, hours);
+    ep_out_textf(o, "text", "The pool %s. %s candle %s after %.*f h.", reach, hot, end,
+                 hours < 9.95 ? 1 : 0, hours);
 }
 
 void ep_shape_summary(json_t *out, const ep_foresight *f, const ep_trace *t,
@@ -104,7 +108,7 @@ void ep_shape_summary(json_t *out, const ep_foresight *f, const ep_trace *t,
     const double full_frac = 1e-2 * f->limit[EP_LIMIT_POOL_FULL].value;
     const ep_session_sum *full = counts_as_full(t, full_frac);
     json_t *o = json_object();
-    double flame_m = 0.0, wall_C = 0.0;
+    double flame_m = (double)NAN, wall_C = (double)NAN;  // until a session measured any
     for (int n = 0; n < t->n_sessions; n++) {
         flame_m = fmax(flame_m, t->session[n].flame_max_m);
         wall_C = fmax(wall_C, t->session[n].wall_max_C);
@@ -189,11 +193,12 @@ ep_status ep_shape_judgement(json_t *out, const ep_foresight *f, const ep_trace 
     return s;
 }
 
-static void shape_head(json_t *out, const ep_foresight *f, int size, int seed, int members,
-                       double seconds)
+static void shape_head(json_t *out, const ep_foresight *f, int size, const ep_burn_case *c,
+                       int seed, int members, double seconds)
 {
     ep_shape_foreseen_head(out, f, members, seed);
     shape_wick(out, f, size);
+    ep_out_unit(out, "grid_mm", c->grid_m, EP_U_MM);
     ep_out_real(out, "seconds", seconds);
 }
 
@@ -205,15 +210,48 @@ static double now_s(void)
 }
 
 // the answer without its picture, for what was expected of the sessions to come
-static ep_status keep_it(ep_app *app, const ep_foresight *f, int size, int seed, int members,
-                         json_t *out, ep_err *err)
+static ep_status keep_it(ep_app *app, const ep_foresight *f, int size, const ep_burn_case *c,
+                         int seed, int members, json_t *out, ep_err *err)
 {
     json_t *body = json_copy(out);
     json_object_del(body, "cut");
     json_object_del(body, "cautions");
-    ep_status s = ep_foresight_keep(app, f, "forecast", size, seed, members, body, err);
+    ep_foresight on_grid = *f;  // another grid is another answer to the same inputs
+    uint64_t h = ep_hash_text(ep_hash_start(), f->inputs);
+    ep_hash_write(ep_hash_real(ep_hash_real(h, c->grid_m), c->step_s), on_grid.inputs);
+    ep_status s = ep_foresight_keep(app, &on_grid, "forecast", size, seed, members, body, err);
     json_decref(body);
     return s;
+}
+
+// What is expected of a test is the forecast of the candle used as its label says, as finely as
+// usual and with all the burns taught. "" when this is it, else what it is instead.
+static const char *not_the_forecast(const json_t *in, const ep_middle *m, const ep_burn_case *c,
+                                    double usual_m, bool abused, char *buf, size_t cap)
+{
+    const char *from = ep_in_text(in, "from");
+    buf[0] = '\0';
+    if (fabs(c->grid_m - usual_m) > 1e-9) {
+        snprintf(buf, cap, "On cells of %.4g mm instead of %.4g mm", c->grid_m * 1e3,
+                 usual_m * 1e3);
+    } else if (abused) {
+        snprintf(buf, cap, "Of a candle burned against its label");
+    } else if (from && strcmp(from, "tables") == 0) {
+        snprintf(buf, cap, "From the tables alone, as asked");
+    } else if (m->waits) {
+        snprintf(buf, cap, "Before the burns are learned from");
+    }
+    return buf;
+}
+
+static void say_not_kept(json_t *answer, const char *why)
+{
+    json_t *made_of = json_object_get(answer, "made_of");
+    if (why[0]) {
+        ep_out_textf(made_of, "text", "%s %s: shown, and not kept as what is expected of a test.",
+                     json_string_value(json_object_get(made_of, "text")), why);
+    }
+    ep_out_bool(answer, "kept", !why[0]);
 }
 
 // a candle used against its label: from the tables' ranges, and not kept
@@ -256,7 +294,7 @@ static bool set_abuse(const json_t *in, ep_burn_case *c)
     const int draught = ep_in_int(in, "draught", 0);
     bool any = draught > 0;
     if (both || (abuse && strcmp(abuse, "long_burn") == 0)) {
-        c->schedule.lit_s = 8.0 * 3600.0;
+        c->schedule.lit_s = fmax(8.0 * 3600.0, c->schedule.lit_s);
         any = true;
     }
     if (both || (abuse && strcmp(abuse, "untrimmed") == 0)) {
@@ -324,7 +362,8 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
         return ep_err_set(err, EP_E_ARG, "members", "members: 1 gives no odds; use 0 or 2 to %d",
                           EP_MAX_MEMBERS);
     }
-    c.grid_m = ep_in_real(in, "grid", c.grid_m);
+    const double usual_m = c.grid_m;
+    c.grid_m = ep_in_real(in, "grid", usual_m);
     bool abused = set_abuse(in, &c);
     c.keep_frames = true;
     c.threads = ep_burn_case_rings(&c) ? 1 : 2;
@@ -338,10 +377,12 @@ ep_status ep_case_forecast(ep_app *app, const json_t *in, json_t **out, ep_err *
         s = shape_all(app, answer, &f, &m, size, &c, abused, seed, members, t, err);
     }
     if (s == EP_OK) {
-        shape_head(answer, &f, size, seed, members, now_s() - start_s);
+        char other[80];
+        shape_head(answer, &f, size, &c, seed, members, now_s() - start_s);
         ep_shape_above(answer, t, &c);  // adds to the cautions of the head
-        // what is expected of a test is the forecast of the candle used as its label says
-        s = abused ? EP_OK : keep_it(app, &f, size, seed, members, answer, err);
+        not_the_forecast(in, &m, &c, usual_m, abused, other, sizeof other);
+        say_not_kept(answer, other);
+        s = other[0] ? EP_OK : keep_it(app, &f, size, &c, seed, members, answer, err);
     }
     ep_trace_destroy(t);
     ep_study_free(m.study);

@@ -6,17 +6,15 @@
 #include <string.h>
 #include <strings.h>
 
+#include "app/recipe_int.h"
 #include "base/text.h"
 #include "base/uuid.h"
 
-static ep_status load_locked(ep_app *app, const json_t *in, ep_foresight *f, ep_err *err)
+// everything beside the revision, which is there
+static ep_status load_parts(ep_app *app, ep_foresight *f, ep_err *err)
 {
-    ep_status s = ep_find_recipe(app, ep_in_text(in, "id"), "id", f->recipe_id, err);
-    s = s == EP_OK ? ep_app_revision_load(app, f->recipe_id, ep_in_int(in, "revision", 0),
-                                          &f->revision, err)
-                   : s;
     const ep_revision *r = &f->revision;
-    s = s == EP_OK ? ep_app_container_load(app, r->container_id, &f->vessel, &f->wall, err) : s;
+    ep_status s = ep_app_container_load(app, r->container_id, &f->vessel, &f->wall, err);
     s = s == EP_OK ? ep_app_melt_of(app, r, &f->melt, err) : s;
     s = s == EP_OK ? ep_app_series_load(app, r->series_id, &f->series, err) : s;
     s = s == EP_OK ? ep_app_material_load(app, f->series.construction_id, &f->construction, err)
@@ -24,6 +22,15 @@ static ep_status load_locked(ep_app *app, const json_t *in, ep_foresight *f, ep_
     s = s == EP_OK ? ep_app_limits_load(app, f->limit, err) : s;
     f->rest_s = ep_app_setting_number(app, "rest_h") * 3600.0;
     return s;
+}
+
+static ep_status load_locked(ep_app *app, const json_t *in, ep_foresight *f, ep_err *err)
+{
+    ep_status s = ep_find_recipe(app, ep_in_text(in, "id"), "id", f->recipe_id, err);
+    s = s == EP_OK ? ep_app_revision_load(app, f->recipe_id, ep_in_int(in, "revision", 0),
+                                          &f->revision, err)
+                   : s;
+    return s == EP_OK ? load_parts(app, f, err) : s;
 }
 
 static void hash_number(uint64_t *h, double x)
@@ -197,6 +204,37 @@ ep_status ep_foresight_size(const ep_foresight *f, const char *text, int *index,
                f->series.name, want, ep_text_str(&names));
     ep_text_clear(&names);
     return EP_E_NOT_FOUND;
+}
+
+// the engine's words for what a recipe calls otherwise
+static ep_status say_unburnable(const ep_err *inner, const ep_revision *r, ep_err *err)
+{
+    const char *rest = strchr(inner->text, ':');
+    if (strcmp(inner->field, "latent") == 0) {
+        return ep_err_set(err, inner->status, "waxes", "waxes: heat of melting of the mix%s",
+                          rest ? rest : "");
+    }
+    if (strcmp(inner->field, "wick") == 0) {
+        const char *field = r->size_id[0] ? "size" : "series";
+        return ep_err_set(err, inner->status, field, "%s: thickness of its wick%s", field,
+                          rest ? rest : "");
+    }
+    return ep_err_as(err, inner, inner->field);
+}
+
+ep_status ep_revision_burnable(ep_app *app, const ep_revision *r, ep_err *err)
+{
+    ep_foresight f = {.revision = *r};
+    ep_burn_case c;
+    ep_err inner = {0};
+    int size = 0;
+    ep_status s = load_parts(app, &f, err);
+    if (s != EP_OK || f.series.n_sizes < 1) {
+        return s;
+    }
+    s = ep_foresight_size(&f, NULL, &size, &inner);
+    s = s == EP_OK ? ep_foresight_case(&f, size, &c, &inner) : s;
+    return s == EP_OK ? EP_OK : say_unburnable(&inner, r, err);
 }
 
 static const char *size_id_of(const ep_foresight *f, int size)

@@ -275,6 +275,68 @@ static double section_wall_m(const ep_trace *t, const ep_burn_case *c, double he
     return in_m;
 }
 
+// the wicks the half section runs through, as distances from the centre, nearest first
+static int wicks_cut(const ep_trace *t, const ep_burn_case *c, double at_m[EP_MAX_WICKS])
+{
+    int n = 0;
+    for (int a = 0; a < c->n_wicks; a++) {
+        const double x_m = c->place[a].x_m, y_m = c->place[a].y_m;
+        const double along_m = x_m * t->section_x + y_m * t->section_y;
+        const double off_m = fabs(x_m * t->section_y - y_m * t->section_x);
+        if (off_m > 1e-6 || along_m < -1e-6) {
+            continue;
+        }
+        int k = n++;
+        for (; k > 0 && at_m[k - 1] > along_m; k--) {
+            at_m[k] = at_m[k - 1];
+        }
+        at_m[k] = along_m;
+    }
+    return n;
+}
+
+// is every wick still there with the plan turned half round (turn), or else mirrored on the plane
+// that stands across the section?
+static bool same_wicks(const ep_trace *t, const ep_burn_case *c, bool turn)
+{
+    for (int a = 0; a < c->n_wicks; a++) {
+        const double x_m = c->place[a].x_m, y_m = c->place[a].y_m;
+        const double along_m = x_m * t->section_x + y_m * t->section_y;
+        const double to_x = turn ? -x_m : x_m - 2.0 * along_m * t->section_x;
+        const double to_y = turn ? -y_m : y_m - 2.0 * along_m * t->section_y;
+        bool found = false;
+        for (int b = 0; b < c->n_wicks && !found; b++) {
+            found = hypot(c->place[b].x_m - to_x, c->place[b].y_m - to_y) < 1e-6;
+        }
+        if (!found) {
+            return false;
+        }
+    }
+    return true;
+}
+
+// does the half opposite of the one shown look the same?
+static bool halves_alike(const ep_trace *t, const ep_burn_case *c)
+{
+    const bool plane = c->vessel.outline == EP_OUTLINE_ROUND ||
+                       fmin(fabs(t->section_x), fabs(t->section_y)) < 1e-9;
+    return same_wicks(t, c, true) || (plane && same_wicks(t, c, false));
+}
+
+static void shape_wicks_cut(json_t *o, const ep_trace *t, const ep_burn_case *c)
+{
+    double at_m[EP_MAX_WICKS];
+    const int n = wicks_cut(t, c, at_m);
+    json_t *list = json_array();
+    for (int i = 0; i < n; i++) {
+        json_array_append_new(list, short_number(at_m[i] * 1e3));
+    }
+    ep_out_int(o, "wicks", c->n_wicks);
+    ep_out_new(o, "wicks_at_mm", list);
+    ep_out_unit(o, "wick_at_mm", n > 0 ? at_m[0] : (double)NAN, EP_U_MM);
+    ep_out_bool(o, "halves_alike", halves_alike(t, c));
+}
+
 json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c, int session)
 {
     json_t *o = json_object();
@@ -291,10 +353,7 @@ json_t *ep_shape_cut(const ep_trace *t, const ep_burn_case *c, int session)
     ep_out_unit(o, "base_mm", c->vessel.base_m, EP_U_MM);
     ep_out_unit(o, "height_mm", ep_vessel_height_m(&c->vessel), EP_U_MM);
     ep_out_unit(o, "fill_mm", c->fill_height_m, EP_U_MM);
-    ep_out_int(o, "wicks", c->n_wicks);
-    // where the first wick stands along the section
-    ep_out_unit(o, "wick_at_mm", c->place[0].x_m * t->section_x + c->place[0].y_m * t->section_y,
-                EP_U_MM);
+    shape_wicks_cut(o, t, c);
     json_t *frames = json_array();
     for (int n = 0; n < t->n_frames; n++) {
         if (shown(t->frame[n].session, session)) {

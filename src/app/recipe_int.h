@@ -2,6 +2,11 @@
 #pragma once
 #include "app/app_int.h"
 
+/// What the engine takes (ep_burn_case_check), for the fields a person types; tests/app holds both
+/// and recipes.def to each other.
+#define EP_FILL_LEAST_M 0.008
+#define EP_STOP_MOST_M  0.060
+
 typedef struct ep_recipe_state {
     const char *key;  ///< "described", "planned", "testing", "proven", "rejected"
     char text[240];
@@ -17,3 +22,7 @@ ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revisio
 
 /// Places as given; another number of wicks without places goes back to equal shares.
 void ep_revision_read_places(const json_t *in, int wicks_before, ep_revision *r);
+
+/// Would the engine burn this? What no forecast takes is no recipe: errors name the field typed,
+/// value and range. Under the lock. EP_OK while the series has no sizes.
+ep_status ep_revision_burnable(ep_app *app, const ep_revision *r, ep_err *err);

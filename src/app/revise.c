@@ -11,7 +11,6 @@
 // what a new recipe starts with where nothing is said
 #define HEADSPACE_M   0.010  // common practice: the lid clears the trimmed wick
 #define STOP_HEIGHT_M 0.010  // EN 15426:2018 burns to 10 mm residual height
-#define FILL_MIN_M    EP_VESSEL_FILL_MIN_M
 
 static ep_status read_container(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
@@ -29,11 +28,13 @@ static ep_status read_share(ep_app *app, const json_t *row, const char *key, siz
     ep_status status = ep_find_material(app, kind, ep_in_text(row, "id"), field, share->id, err);
     share->frac = ep_in_real(row, "share", alone && kind == EP_MAT_WAX ? 1.0 : (double)NAN);
     if (isnan(share->frac)) {
+        const double most = kind == EP_MAT_WAX ? 1.0 : EP_ADDITIVE_MAX_FRAC;
         snprintf(field, sizeof field, "%s[%zu].share", key, i + 1);
         ep_err_next(err);
-        status =
-            ep_status_first(status, ep_err_set(err, EP_E_ARG, field,
-                                               "%s: a value is needed, in %% of the wax", field));
+        status = ep_status_first(
+            status, ep_err_set(err, EP_E_ARG, field,
+                               "%s: a value is needed, share of the wax, %g %% to %g %%", field,
+                               EP_SHARE_MIN_FRAC * 100.0, most * 100.0));
     }
     return status;
 }
@@ -72,6 +73,14 @@ static ep_status read_optional(ep_app *app, const json_t *in, const char *key,
     return text ? ep_find_material(app, (int)kind, text, key, id, err) : EP_OK;
 }
 
+// a share without the material it is a share of
+static ep_status refuse_share(double frac, const char *field, const char *why, ep_err *err)
+{
+    char shown[64];
+    return ep_err_set(err, EP_E_ARG, field, "%s: %s is given, but %s", field,
+                      ep_quantity_format(frac, EP_U_PCT, 6, shown, sizeof shown), why);
+}
+
 static ep_status read_scent(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
 {
     ep_status status = read_optional(app, in, "fragrance", EP_MAT_FRAGRANCE, r->fragrance_id, err);
@@ -83,17 +92,20 @@ static ep_status read_scent(ep_app *app, const json_t *in, ep_revision *r, ep_er
     }
     if (!r->fragrance_id[0]) {
         if (ep_in_real(in, "load", 0) > 0) {
-            return ep_err_set(
-                err, EP_E_ARG, "load",
-                "load: there is no fragrance to load; name one or leave the load out");
+            return refuse_share(ep_in_real(in, "load", 0), "load",
+                                "there is no fragrance to load; name one or leave the load out",
+                                err);
         }
         r->load_frac = 0;
         return EP_OK;
     }
+    if (!ep_in_has(in, "load") && !(r->load_frac > 0)) {
+        return ep_err_set(err, EP_E_ARG, "load",
+                          "load: a value is needed with a fragrance, %g %% to %g %%",
+                          EP_SHARE_MIN_FRAC * 100.0, EP_LOAD_MAX_FRAC * 100.0);
+    }
     r->load_frac = ep_in_real(in, "load", r->load_frac);
-    return r->load_frac > 0 ? EP_OK
-                            : ep_err_set(err, EP_E_ARG, "load",
-                                         "load: a value above 0 %% is needed with a fragrance");
+    return ep_range_check(r->load_frac, EP_SHARE_MIN_FRAC, EP_LOAD_MAX_FRAC, EP_U_PCT, "load", err);
 }
 
 static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err *err)
@@ -106,8 +118,8 @@ static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err 
     }
     if (!r->dye_id[0]) {
         if (ep_in_real(in, "dye_share", 0) > 0) {
-            return ep_err_set(err, EP_E_ARG, "dye_share",
-                              "dye_share: there is no dye; name one or leave the share out");
+            return refuse_share(ep_in_real(in, "dye_share", 0), "dye_share",
+                                "there is no dye; name one or leave the share out", err);
         }
         r->dye_of_wax_frac = 0;
         return EP_OK;
@@ -122,7 +134,8 @@ static ep_status read_dye(ep_app *app, const json_t *in, ep_revision *r, ep_err 
         return status;
     }
     r->dye_of_wax_frac = ep_in_real(in, "dye_share", r->dye_of_wax_frac);
-    return EP_OK;
+    return ep_range_check(r->dye_of_wax_frac, EP_SHARE_MIN_FRAC, EP_DYE_MAX_FRAC, EP_U_PCT,
+                          "dye_share", err);
 }
 
 void ep_revision_read_places(const json_t *in, int wicks_before, ep_revision *r)
@@ -199,14 +212,14 @@ static ep_status read_fill(const json_t *in, const ep_vessel *before, const ep_v
     if (ep_in_has(in, "fill_height")) {
         field = "fill_height";
         fill_m = ep_in_real(in, "fill_height", 0);
-        ep_status status = ep_range_check(fill_m, FILL_MIN_M, height_m, EP_U_MM, field, err);
+        ep_status status = ep_range_check(fill_m, EP_FILL_LEAST_M, height_m, EP_U_MM, field, err);
         if (status != EP_OK) {
             return status;
         }
     } else {
         double headspace_m = ep_in_real(in, "headspace", height_m - fill_m);
         ep_status status =
-            ep_range_check(headspace_m, 0, height_m - FILL_MIN_M, EP_U_MM, field, err);
+            ep_range_check(headspace_m, 0, height_m - EP_FILL_LEAST_M, EP_U_MM, field, err);
         if (status != EP_OK) {
             return status;
         }
@@ -269,9 +282,9 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
     // a shallow fill without a word about it stops half-way down
     const double stop_m = fmin(STOP_HEIGHT_M, 0.5 * r->fill_height_m);
     r->stop_height_m = ep_in_real(in, "stop_height", first ? stop_m : r->stop_height_m);
-    if (status == EP_OK && r->stop_height_m >= r->fill_height_m) {
-        status = ep_range_check(r->stop_height_m, 0, r->fill_height_m - 1e-3, EP_U_MM,
-                                "stop_height", err);
+    if (status == EP_OK) {
+        status = ep_range_check(r->stop_height_m, 0, fmin(EP_STOP_MOST_M, r->fill_height_m - 1e-3),
+                                EP_U_MM, "stop_height", err);
     }
     return status == EP_OK ? check_places(r, &v, err) : status;
 }
@@ -309,9 +322,8 @@ ep_status ep_revision_read(ep_app *app, const json_t *in, bool first, ep_revisio
     if (status == EP_OK) {
         status = fill_in(app, r, err);
     }
-    ep_melt melt;
     if (status == EP_OK) {
         status = check_revision(r, err);
     }
-    return status == EP_OK ? ep_app_melt_of(app, r, &melt, err) : status;
+    return status == EP_OK ? ep_revision_burnable(app, r, err) : status;
 }

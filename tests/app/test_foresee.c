@@ -1,4 +1,5 @@
 // Forecasts, odds, plans and what-ifs through their cases: shapes, conservation, refusals, reuse.
+#include "app/foresee_int.h"
 #include "burn/burn.h"
 #include "workshop.h"
 
@@ -295,6 +296,123 @@ static void abuse_is_no_expectation(void **state)
     assert_true(real_at(o, "sessions.0.lit_h") > 7.9);
 }
 
+// the lit hours of one session longer than any session of abuse are not cut short
+static void abuse_is_never_gentler_than_the_recipe(void **state)
+{
+    (void)state;
+    call(w, "recipe_revise", "{'id': 'FIG', 'session': '12 h'}");
+    const json_t *o = call(w, "forecast", "{'id': 'FIG', 'abuse': 'long_burn'}");
+    assert_true(real_at(o, "sessions.0.lit_h") > 11.9);
+}
+
+// grams burned in the first session of the forecast that sessions will be held against; NAN = none
+static double expected_g(const char *revision_id, const char *size_id)
+{
+    const ep_bind bind[] = {ep_bind_text("revision", revision_id), ep_bind_text("size", size_id)};
+    json_t *row = NULL;
+    ep_err err = {0};
+    ep_status s = ep_app_begin(w->app, false, "test", &err);
+    s = s == EP_OK ? ep_store_one(w->app->store, EP_Q_FORECAST_SESSIONS, bind, 2, &row, &err) : s;
+    const double g = s == EP_OK ? real_at(row, "sessions.0.burned_g") : (double)NAN;
+    ep_app_end(w->app, EP_OK, &err);
+    json_decref(row);
+    return g;
+}
+
+static void only_the_usual_forecast_is_kept(void **state)
+{
+    (void)state;
+    static const char *const others[] = {"'grid': '4 mm'", "'from': 'tables'", "'draught': 2",
+                                         "'abuse': 'both'"};
+    char revision[EP_ID_CAP], size[EP_ID_CAP];
+    copy_text(revision, sizeof revision, call(w, "recipe", "{'id': 'FIG'}"), "revision.id");
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        const json_t *o = call(w, "forecast", "{'id': 'FIG', %s}", others[i]);
+        copy_text(size, sizeof size, o, "wick.size_id");
+        assert_false(json_is_true(at(o, "kept")));
+        assert_non_null(strstr(text_at(o, "made_of.text"), "not kept"));
+        assert_true(isnan(expected_g(revision, size)));
+    }
+    const json_t *o = call(w, "forecast", "{'id': 'FIG'}");
+    const double usual_g = real_at(o, "sessions.0.burned_g");
+    assert_true(json_is_true(at(o, "kept")));
+    assert_near(real_at(o, "grid_mm"), 2.0, 1e-9);
+    assert_null(strstr(text_at(o, "made_of.text"), "not kept"));
+    assert_near(expected_g(revision, size), usual_g, 1e-9);
+    o = call(w, "forecast", "{'id': 'FIG', 'grid': '4 mm'}");
+    assert_non_null(strstr(text_at(o, "made_of.text"), "4 mm instead of 2 mm"));
+    assert_true(fabs(real_at(o, "sessions.0.burned_g") - usual_g) > 1e-3);
+    assert_near(expected_g(revision, size), usual_g, 1e-9);
+    // the usual grid said outright is the usual forecast
+    assert_true(json_is_true(at(call(w, "forecast", "{'id': 'FIG', 'grid': '2 mm'}"), "kept")));
+}
+
+// a session that ended before anything was measured says so: no zeros, and no "nan" in a sentence
+static void what_nobody_measured_is_null(void **state)
+{
+    (void)state;
+    const double no = (double)NAN;
+    ep_foresight f = {0};
+    ep_trace t = {.n_sessions = 1, .burn_total_s = 40.0, .fill_kg = 0.2, .left_kg = 0.1999};
+    t.end = EP_OUT_STARVED;
+    t.burn_to_stop_s = no;
+    t.session[0] = (ep_session_sum){.number = 1, .lit_s = 40.0, .burned_kg = 1e-4, .inner_m = 0.07};
+    ep_session_sum *u = &t.session[0];
+    u->reach_end_frac = u->reach_max_frac = u->wall_reached_s = u->depth_mid_m = no;
+    u->depth_wall_m = u->hangup_kg = u->wall_max_C = u->flame_max_m = u->pool_bulk_C = no;
+    u->soot_margin_min_m = u->stress_max = u->flame_gap_m = u->flicker_Hz = no;
+    json_t *o = json_object(), *sessions = ep_shape_sessions(&t);
+    static const char *const keys[] = {"reach_pct",    "depth_mid_mm", "depth_wall_mm", "hangup_g",
+                                       "flame_max_mm", "wall_max_C",   "stress_index"};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        assert_true(json_is_null(json_object_get(json_array_get(sessions, 0), keys[i])));
+    }
+    ep_shape_summary(o, &f, &t, NULL);
+    assert_true(json_is_null(at(o, "summary.wall_max_C")));
+    assert_true(json_is_null(at(o, "summary.flame_max_mm")));
+    assert_null(strstr(text_at(o, "summary.text"), "nan"));
+    assert_null(strstr(text_at(o, "summary.text"), "mm"));
+    json_decref(o);
+    json_decref(sessions);
+}
+
+// the drawing stands where the burn was computed, whatever mirror planes the layout has
+static void the_cut_runs_through_its_wicks(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *sides;
+        int wicks, cut;
+        double at_mm[3];
+        bool alike;
+    } row[] = {
+        {"'inner_diameter': 100, 'outline': 'rectangle', 'across': 60", 2, 1, {25.0}, true},
+        {"'inner_diameter': 110, 'outline': 'rectangle', 'across': 110", 4, 1, {38.891}, true},
+        {"'inner_diameter': 120, 'outline': 'rectangle', 'across': 90", 4, 1, {37.5}, true},
+        {"'inner_diameter': 100, 'outline': 'rectangle', 'across': 60", 3, 2, {0.0, 33.333}, true},
+        {"'inner_diameter': 130, 'outline': 'oval', 'across': 80", 5, 3, {0.0, 26.0, 52.0}, true},
+        {"'inner_diameter': 100", 1, 1, {0.0}, true},
+        {"'inner_diameter': 100", 3, 1, {25.0}, false},
+    };
+    for (int i = 0; i < EP_COUNT_OF(row); i++) {
+        call(w, "container_add",
+             "{'name': 'c%d', 'material': 'std-container-stoneware', 'height': 40, 'wall': 4, %s}",
+             i, row[i].sides);
+        call(w, "recipe_add",
+             "{'name': 'r%d', 'container': 'c%d', 'waxes': 'std-wax-soy', 'series': 'flat',"
+             " 'fill_height': 25, 'wick_count': %d}",
+             i, i, row[i].wicks);
+        const json_t *o = call(w, "forecast", "{'id': 'r%d', 'grid': 4}", i);
+        assert_int_equal(length_at(o, "cut.wicks_at_mm"), row[i].cut);
+        for (int k = 0; k < row[i].cut; k++) {
+            const json_t *one = json_array_get(at(o, "cut.wicks_at_mm"), (size_t)k);
+            assert_near(json_number_value(one), row[i].at_mm[k], 0.001);
+        }
+        assert_near(real_at(o, "cut.wick_at_mm"), row[i].at_mm[0], 0.001);
+        assert_int_equal(json_is_true(at(o, "cut.halves_alike")), row[i].alike);
+    }
+}
+
 static void refusals_name_what_is_wrong(void **state)
 {
     (void)state;
@@ -325,6 +443,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_newer_question_ends_an_older_one, setup, teardown),
         cmocka_unit_test_setup_teardown(several_wicks_are_burned_and_placed, setup, teardown),
         cmocka_unit_test_setup_teardown(abuse_is_no_expectation, setup, teardown),
+        cmocka_unit_test_setup_teardown(abuse_is_never_gentler_than_the_recipe, setup, teardown),
+        cmocka_unit_test_setup_teardown(only_the_usual_forecast_is_kept, setup, teardown),
+        cmocka_unit_test_setup_teardown(what_nobody_measured_is_null, setup, teardown),
+        cmocka_unit_test_setup_teardown(the_cut_runs_through_its_wicks, setup, teardown),
         cmocka_unit_test_setup_teardown(refusals_name_what_is_wrong, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,7 @@
 // Recipes: describing, revising, comparing, weighing out, and how far each has come.
+#include "app/recipe_int.h"
 #include "base/uuid.h"
+#include "burn/burn.h"
 #include "workshop.h"
 
 static workshop *w;
@@ -76,15 +78,15 @@ static void impossible_recipes_are_refused_whole(void **state)
            "{%s, 'waxes': 'std-dye-x: 100 %%'}", head);
     refuse(w, EP_E_ARG, "load", "31 % is outside 0 % to 30 %", "recipe_add",
            "{%s, %s, 'fragrance': 'std-fragrance-resin', 'load': '31 %%'}", head, soy);
-    refuse(w, EP_E_ARG, "load", "needed with a fragrance", "recipe_add",
+    refuse(w, EP_E_ARG, "load", "needed with a fragrance, 0.001 % to 30 %", "recipe_add",
            "{%s, %s, 'fragrance': 'std-fragrance-resin'}", head, soy);
-    refuse(w, EP_E_ARG, "load", "no fragrance to load", "recipe_add", "{%s, %s, 'load': 8}", head,
-           soy);
-    refuse(w, EP_E_ARG, "dye_share", "no dye", "recipe_add", "{%s, %s, 'dye_share': 0.1}", head,
-           soy);
-    refuse(w, EP_E_ARG, "headspace", "outside 0 mm to 75 mm", "recipe_add",
+    refuse(w, EP_E_ARG, "load", "8 % is given, but there is no fragrance", "recipe_add",
+           "{%s, %s, 'load': 8}", head, soy);
+    refuse(w, EP_E_ARG, "dye_share", "0.1 % is given, but there is no dye", "recipe_add",
+           "{%s, %s, 'dye_share': 0.1}", head, soy);
+    refuse(w, EP_E_ARG, "headspace", "79 mm is outside 0 mm to 72 mm", "recipe_add",
            "{%s, %s, 'headspace': '79 mm'}", head, soy);
-    refuse(w, EP_E_ARG, "fill_height", "90 mm is outside 5 mm to 80 mm", "recipe_add",
+    refuse(w, EP_E_ARG, "fill_height", "90 mm is outside 8 mm to 80 mm", "recipe_add",
            "{%s, %s, 'fill_height': '90 mm'}", head, soy);
     refuse(w, EP_E_ARG, "fill_height", "not both", "recipe_add",
            "{%s, %s, 'fill_height': 60, 'headspace': 20}", head, soy);
@@ -101,6 +103,84 @@ static void impossible_recipes_are_refused_whole(void **state)
     refuse(w, EP_E_CONFLICT, "name", "already a recipe called", "recipe_add",
            "{'name': 'FIG', 'container': 'glass', 'series': 'flat', %s}", soy);
     assert_int_equal(json_array_size(at(call(w, "recipes", "{}"), "recipes")), 1);
+}
+
+// one mistake is told once: no empty one behind it
+static void a_single_mistake_stands_alone(void **state)
+{
+    (void)state;
+    static const char *const wrong[][3] = {
+        {"'fragrance': 'std-fragrance-resin', 'load': 0", "load", "0 % is outside 0.001 % to 30 %"},
+        {"'load': 8", "load", "8 % is given"},
+        {"'dye': 'std-dye-solvent-deep', 'dye_share': 0", "dye_share",
+         "0 % is outside 0.001 % to 5"},
+        {"'stop_height': '70 mm'", "stop_height", "70 mm is outside 0 mm to 60 mm"},
+        {"'waxes': 'std-wax-soy: 70 %, std-wax-beeswax'", "waxes[2].share", "0.001 % to 100 %"},
+    };
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
+        ep_mistakes more = {0};
+        try_all(w, &more, "recipe_add",
+                "{'name': 'x', 'container': 'glass', 'series': 'flat', %s%s}",
+                strstr(wrong[i][0], "waxes") ? "" : "'waxes': 'std-wax-soy', ", wrong[i][0]);
+        if (strcmp(w->err.field, wrong[i][1]) != 0 || !strstr(w->err.text, wrong[i][2])) {
+            fail_msg("wanted %s with “%s”, got %s", wrong[i][1], wrong[i][2], w->err.text);
+        }
+        if (more.n != 0) {
+            fail_msg("%s: and “%s” on “%s”", w->err.text, more.at[0].text, more.at[0].field);
+        }
+    }
+}
+
+// does the engine refuse this fill and stop height, by this field?
+static bool engine_refuses(const char *field, double fill_m, double stop_m)
+{
+    const ep_material *wall = ep_builtin_find("std-container-soda-lime");
+    ep_burn_case c = ep_burn_case_default();
+    ep_err err = {0};
+    c.vessel = ep_vessel_straight(0.07, 0.4, 0.003, 0.003);
+    c.wall = wall;
+    c.wick.diameter_m = 0.002;
+    c.fill_height_m = fill_m;
+    c.stop_height_m = stop_m;
+    (void)ep_burn_case_check(&c, &err);
+    return strcmp(err.field, field) == 0;
+}
+
+static const ep_field *field_of(const char *name, const char *field)
+{
+    const ep_use_case *c = ep_use_case_find(name);
+    for (int i = 0; i < c->n_fields; i++) {
+        if (strcmp(c->field[i].name, field) == 0) {
+            return &c->field[i];
+        }
+    }
+    fail_msg("%s has no %s", name, field);
+    return NULL;
+}
+
+static void what_is_taken_down_can_be_burned(void **state)
+{
+    (void)state;
+    static const char *const cases[] = {"recipe_add", "recipe_revise", "what_if"};
+    const double mm = 1e-3, least_m = EP_FILL_LEAST_M, most_m = EP_STOP_MOST_M;
+    assert_false(engine_refuses("fill_height", least_m, 5 * mm));
+    assert_true(engine_refuses("fill_height", least_m - 0.1 * mm, 5 * mm));
+    assert_false(engine_refuses("stop_height", 0.2, most_m));
+    assert_true(engine_refuses("stop_height", 0.2, most_m + 0.1 * mm));
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        assert_near(field_of(cases[i], "fill_height")->min * mm, least_m, 1e-12);
+    }
+    for (size_t i = 0; i < 2; i++) {
+        assert_near(field_of(cases[i], "stop_height")->max * mm, most_m, 1e-12);
+    }
+    refuse(w, EP_E_ARG, "fill_height", "6 mm is outside 8 mm to", "recipe_revise",
+           "{'id': 'fig', 'fill_height': '6 mm'}");
+    refuse(w, EP_E_ARG, "headspace", "74 mm is outside 0 mm to 72 mm", "recipe_revise",
+           "{'id': 'fig', 'headspace': '74 mm'}");
+    call(w, "recipe_revise", "{'id': 'fig', 'fill_height': '75 mm', 'stop_height': '60 mm'}");
+    call(w, "what_if", "{'id': 'fig', 'sessions': 1, 'now': false}");
+    call(w, "recipe_revise", "{'id': 'fig', 'fill_height': '8 mm', 'stop_height': '2 mm'}");
+    call(w, "what_if", "{'id': 'fig', 'sessions': 1, 'now': false}");
 }
 
 static void a_revision_follows_and_the_first_stays(void **state)
@@ -305,6 +385,8 @@ int main(void)
         T(a_recipe_says_what_it_is),
         T(open_fields_get_common_practice),
         T(impossible_recipes_are_refused_whole),
+        T(a_single_mistake_stands_alone),
+        T(what_is_taken_down_can_be_burned),
         T(a_revision_follows_and_the_first_stays),
         T(the_same_load_on_the_other_basis_is_no_change),
         T(a_field_set_to_null_is_taken_away),

@@ -101,6 +101,20 @@ static void a_copy_of_an_own_material_keeps_its_values(void **state)
     assert_string_equal(text_at(o, "props.max_load.source"), "sheet of March");
 }
 
+// a side that the outline does not have is refused where it was typed, by field and value
+static void a_side_that_is_not_there_is_refused(void **state)
+{
+    (void)state;
+    const char *tub = "'name': 'tub', 'material': 'std-container-soda-lime', 'inner_diameter': 90,"
+                      " 'height': 70, 'wall': 3";
+    refuse(w, EP_E_ARG, "corner", "10 mm is given", "container_add",
+           "{%s, 'outline': 'oval', 'across': 60, 'corner': 10}", tub);
+    refuse(w, EP_E_ARG, "corner", "10 mm is given", "container_add", "{%s, 'corner': 10}", tub);
+    refuse(w, EP_E_ARG, "across", "60 mm is given", "container_add",
+           "{%s, 'outline': 'round', 'across': 60}", tub);
+    call(w, "container_add", "{%s, 'outline': 'oval', 'across': 60}", tub);
+}
+
 static void impossible_materials_are_refused_whole(void **state)
 {
     (void)state;
@@ -287,6 +301,7 @@ int main(void)
         T(an_own_material_starts_from_a_built_in_one),
         T(the_newest_value_holds),
         T(a_copy_of_an_own_material_keeps_its_values),
+        T(a_side_that_is_not_there_is_refused),
         T(impossible_materials_are_refused_whole),
         T(a_series_is_described_physically),
         T(impossible_series_are_refused_whole),

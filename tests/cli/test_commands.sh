@@ -84,7 +84,7 @@ t 2 'waxes\[1\].id' "$evenpool" recipe add --name x --container nojar --waxes 'n
     --series noseries --load '8 %'
 cp err said
 holds 'what is not on the shelf is told for every field' sh -c \
-    'for f in container: "load: there is no fragrance" series:; do grep -q "^evenpool: $f" said || exit 1; done'
+    'for f in container: "load: 8 % is given, but there is no fragrance" series:; do grep -q "^evenpool: $f" said || exit 1; done'
 t 0 'no containers' "$evenpool" shelf containers
 t 0 'Inch jar' "$evenpool" shelf add-container --name 'Inch jar' --material "$glass" \
     --inner-diameter '3 in' --height '3 1/2 in' --wall '1/8 in'

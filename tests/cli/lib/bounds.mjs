@@ -11,7 +11,9 @@ function nulls(value, key, wrong) {
   if (value && typeof value === 'object') {
     // a wick that never lit has no rate
     const unlit = value.lit_h === 0 && value.rate_g_h === null;
-    for (const [k, v] of Object.entries(value)) if (!(unlit && k === 'rate_g_h')) nulls(v, Array.isArray(value) ? key : k, wrong);
+    // one that ends before its first sample was looked at by nobody
+    const unseen = value.lit_h < 0.1 && value.reach_pct === null;
+    for (const [k, v] of Object.entries(value)) if (!unseen && !(unlit && k === 'rate_g_h')) nulls(v, Array.isArray(value) ? key : k, wrong);
   }
 }
 

@@ -7,8 +7,8 @@ const UNITS = { wall: 'mm', base: 'mm', inner_diameter: 'mm', height: 'mm', fill
 // step, field, below, above the range; null = no number lies on that side
 const RANGED = [
   ['container', 'wall', 0.05, 31], ['container', 'base', -1, 30.5], ['container', 'empty_mass', 0.5, 10001],
-  ['container', 'water_mass', 0, 20001], ['recipe', 'fill_height', 4, 401], ['recipe', 'trim', 0.5, 16], ['recipe', 'session', 0.2, 12.5],
-  ['recipe', 'stop_height', -1, 101], ['recipe', 'wick_count', 0, 7], ['predict', 'grid', 0.4, 4.1], ['predict', 'members', -1, 513],
+  ['container', 'water_mass', 0, 20001], ['recipe', 'fill_height', 7, 401], ['recipe', 'trim', 0.5, 16], ['recipe', 'session', 0.2, 12.5],
+  ['recipe', 'stop_height', -1, 61], ['recipe', 'wick_count', 0, 7], ['predict', 'grid', 0.4, 4.1], ['predict', 'members', -1, 513],
   ['predict', 'seed', -1, 2147483648], ['predict', 'draught', -1, 4], ['predict', 'revision', 0, 10001],
 ];
 const OUTSIDE = /outside .+ to .+|(must be|allowed|from) .+ to .+/;
@@ -59,6 +59,8 @@ const WHOLE = [
   (c) => { c.recipe.waxes = [['std-wax-lead', 100]]; return ['recipe', 'waxes[1].id', [/std-wax-lead/]]; },
   (c) => { delete c.recipe.waxes; return ['recipe', 'waxes', [/needed/]]; },
   (c) => { delete c.recipe.fragrance; delete c.recipe.load_basis; c.recipe.load = 6; return ['recipe', 'load', [/fragrance/]]; },
+  (c) => { c.recipe.fragrance = 'std-fragrance-resin'; c.recipe.load = 0; return ['recipe', 'load', [/0 %/, /0.001 % to 30 %/]]; },
+  (c) => { c.container.outline = 'oval'; c.container.corner = 3; return ['container', 'corner', [/3 mm/]]; },
   (c) => { c.recipe.fragrance = 'std-fragrance-resin'; c.recipe.load = 31; return ['recipe', 'load', [/31/, /0 % to 30 %/]]; },
   (c) => { delete c.recipe.headspace; c.recipe.fill_height = c.container.profile.at(-1)[0] + 1; return ['recipe', 'fill_height', [/ to /]]; },
   (c) => { delete c.recipe.fill_height; c.recipe.headspace = c.container.profile.at(-1)[0] + 1; return ['recipe', 'headspace', [/ to /]]; },

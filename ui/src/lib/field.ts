@@ -41,7 +41,15 @@ export function radiusAt(cut: Cut, z_mm: number): number {
   return a + (b - a) * (y - j);
 }
 
-/** Paint the whole section, mirrored about the axis, `px` pixels to the mm. */
+/** The cell, or beside a wall laid in steps the one further in: the wax goes to the glass. */
+function sampleNear(cut: Cut, frame: Frame, r: number, z: number, edge: number): { T: number; melt: number } | null {
+  const inner = Math.floor(r / cut.dr_mm) * cut.dr_mm - 1e-6; // where that one ends
+  return sample(cut, frame, r, z) ?? (inner > Math.max(0, edge - 1.5 * cut.dr_mm) ? sample(cut, frame, inner, z) : null);
+}
+
+const FAINT = 64; // of 255: a half that only repeats the other one
+
+/** Paint the whole section, mirrored about the axis, `px` pixels to the mm; the mirrored half faint where it is not what stands there. */
 export function paintWax(canvas: HTMLCanvasElement, cut: Cut, frame: Frame, px: number): void {
   const rMax = Math.max(...cut.inner_radius_mm);
   const w = Math.max(2, Math.round(rMax * 2 * px));
@@ -52,28 +60,29 @@ export function paintWax(canvas: HTMLCanvasElement, cut: Cut, frame: Frame, px: 
   if (!ctx) return;
   const image = ctx.createImageData(w, h);
   const half = Math.ceil(w / 2);
+  const left = cut.halves_alike === false ? FAINT : 255;
   for (let row = 0; row < h; row++) {
     const z = (h - row - 0.5) / px;
     const edge = radiusAt(cut, z);
     for (let c = 0; c < half; c++) {
       const r = (c + 0.5) / px;
       if (r > edge) break;
-      const s = sample(cut, frame, r, z);
+      const s = sampleNear(cut, frame, r, z, edge);
       if (!s || (z > frame.level_mm && s.melt > 0.5)) continue;
       const colour = waxColour(s.T, s.melt);
-      put(image, row * w + Math.min(w - 1, half + c), colour);
-      put(image, row * w + Math.max(0, w - half - c - 1), colour);
+      put(image, row * w + Math.max(0, w - half - c - 1), colour, left);
+      put(image, row * w + Math.min(w - 1, half + c), colour, 255);
     }
   }
   ctx.putImageData(image, 0, 0);
 }
 
-function put(image: ImageData, pixel: number, [r, g, b]: readonly [number, number, number]): void {
+function put(image: ImageData, pixel: number, [r, g, b]: readonly [number, number, number], alpha: number): void {
   const k = pixel * 4;
   image.data[k] = r;
   image.data[k + 1] = g;
   image.data[k + 2] = b;
-  image.data[k + 3] = 255;
+  image.data[k + 3] = alpha;
 }
 
 // A slurry with a seventh of it still solid is white: what is seen and measured as pool ends there (CLEAR in src/burn/pool_shape.c).
@@ -92,6 +101,12 @@ export function meltLine(cut: Cut, frame: Frame): string {
     return `${((i + 0.5 + di * t) * dr_mm).toFixed(2)} ${(-(j + 0.5 + dj * t) * dz_mm).toFixed(2)}`;
   };
   for (let j = 0; j < nz - 1; j++) {
+    // level over the axis, half a cell from there to the middle of the innermost
+    const [low, high] = [at(0, j), at(0, j + 1)];
+    if (low !== null && high !== null && low > 0 !== high > 0) {
+      const z = (-(j + 0.5 + low / (low - high)) * dz_mm).toFixed(2);
+      out.push(`M0 ${z}L${(0.5 * dr_mm).toFixed(2)} ${z}`);
+    }
     for (let i = 0; i < nr - 1; i++) {
       const a = at(i, j);
       const b = at(i + 1, j);

@@ -75,9 +75,10 @@ export interface Trace {
   scent_rel: (number | null)[]; left_g: number[];
 }
 export interface ForecastSession {
-  number: number; start_h: number; lit_h: number; burned_g: number; rate_g_h: number; reach_pct: number;
-  wall_reached_min: number | null; depth_mid_mm: number; depth_wall_mm: number; hangup_g: number; wall_max_C: number;
-  flame_max_mm: number; pool_bulk_C: number | null; left_pct: number; out: null | 'drowned' | 'starved' | 'end';
+  number: number; start_h: number; lit_h: number; burned_g: number; rate_g_h: number | null;
+  /** From here on null where nobody measured: a session too short for a single sample. */
+  reach_pct: number | null; wall_reached_min: number | null; depth_mid_mm: number | null; depth_wall_mm: number | null; hangup_g: number | null; wall_max_C: number | null;
+  flame_max_mm: number | null; pool_bulk_C: number | null; left_pct: number; out: null | 'drowned' | 'starved' | 'end';
 }
 export interface Frame {
   hour: number; session: number; minute: number; lit: boolean | number; level_mm: number; flame_mm: number;
@@ -85,7 +86,7 @@ export interface Frame {
 }
 export interface Cut {
   dr_mm: number; dz_mm: number; nr: number; nz: number; inner_radius_mm: number[]; wall_mm: number; base_mm: number;
-  height_mm: number; fill_mm: number; wicks?: number; wick_at_mm?: number | null; frames: Frame[];
+  height_mm: number; fill_mm: number; wicks?: number; wicks_at_mm?: number[]; halves_alike?: boolean; frames: Frame[];
 }
 export interface Band { session: number; p05: number; p50: number; p95: number }
 export interface Spread { p05: number | null; p50: number | null; p95: number | null }
@@ -118,7 +119,7 @@ export interface Forecast {
   sessions: ForecastSession[];
   summary: {
     burn_h_to_stop: number | null; burn_h_total: number; burn_h_claim: number | null; rate_g_h: number;
-    wall_reached_session: number | null; wall_counts_session: number | null; wall_ring_mm: number | null; flame_max_mm: number; wall_max_C: number; fill_g: number; left_g: number; end: string; text: string;
+    wall_reached_session: number | null; wall_counts_session: number | null; wall_ring_mm: number | null; flame_max_mm: number | null; wall_max_C: number | null; fill_g: number; left_g: number; end: string; text: string;
   };
   cut: Cut; intervals?: Partial<Record<BandKey, Band[]>>; odds?: SizeOdds;
   heat: { flame_W: number; pool_W: number; wall_W: number; room_W: number; melting_W: number; wick_W: number; text: string };

@@ -18,7 +18,7 @@ export interface ChartProps {
   at?: number | null;
   height?: number;
   /** Values the axis must hold besides its own: charts side by side share them. */
-  hold?: number[];
+  hold?: (number | null)[];
   /** The points are of one thing and joined in their order. */
   joined?: boolean;
   /** The limit's line without its name, where there is no room for it. */

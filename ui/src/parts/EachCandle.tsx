@@ -48,7 +48,7 @@ export function EachCandle({ known, recipe, page, candles, readings, sessions, l
 
 interface OneProps {
   known: boolean;
-  recipe: Recipe; revision: number; wick: VerdictPage['wicks'][number]; q: Quantity; points: Point[]; hold: number[]; last: number;
+  recipe: Recipe; revision: number; wick: VerdictPage['wicks'][number]; q: Quantity; points: Point[]; hold: (number | null)[]; last: number;
   candles: Candle[]; limits: Limit[] | undefined; onForecast: (f: Forecast) => void;
 }
 

@@ -44,14 +44,15 @@ export function JarCut({ cut, frame, wallC, wallAt, label, box: shared }: JarCut
   const pct = (x: number, of: number) => `${((100 * x) / of).toFixed(3)}%`;
   return (
     <div class={shared ? 'jar small' : 'jar'} role="img" aria-label={label} style={{ aspectRatio: `${w} / ${h}` }}>
-      <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-back" aria-hidden="true"><Glow cut={cut} frame={frame} /></svg>
+      <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-back" aria-hidden="true"><Glow cut={cut} frame={frame} room={box.right} /></svg>
       <canvas ref={canvas} class="jar-wax" style={{
         left: pct(-rIn - box.left, w), width: pct(2 * rIn, w), top: pct(-top - box.top, h), height: pct(top, h),
       }} />
       <svg viewBox={`${box.left} ${box.top} ${w} ${h}`} class="jar-front" aria-hidden="true">
         <Melt cut={cut} frame={frame} />
         <Glass cut={cut} />
-        {wickPlaces(cut).map((x) => <g key={x} transform={`translate(${x} 0)`}><Wick frame={frame} /></g>)}
+        {!alike(cut) && <line x1="0" x2="0" y1={cut.base_mm} y2={-cut.height_mm} class="jar-axis" />}
+        {wickPlaces(cut).map((x) => <g key={x} class="jar-candle" transform={`translate(${x} 0)`}><Wick frame={frame} /></g>)}
         {!shared && <Scale cut={cut} x={box.rIn + cut.wall_mm + 5} />}
         {wallC !== null && wallAt !== null && <WallMark cut={cut} at={wallAt} T={shared ? null : wallC} />}
       </svg>
@@ -59,9 +60,10 @@ export function JarCut({ cut, frame, wallC, wallAt, label, box: shared }: JarCut
   );
 }
 
-function Glow({ cut, frame }: { cut: Cut; frame: Frame }) {
+function Glow({ cut, frame, room }: { cut: Cut; frame: Frame; room: number }) {
   if (!frame.lit || frame.flame_mm < 1) return null;
   const y = -(frame.level_mm + frame.exposed_mm + frame.flame_mm * 0.4);
+  const rIn = Math.max(...cut.inner_radius_mm);
   return (
     <>
       <defs>
@@ -70,7 +72,7 @@ function Glow({ cut, frame }: { cut: Cut; frame: Frame }) {
           <stop offset="1" stop-color="#ffcf6b" stop-opacity="0" />
         </radialGradient>
       </defs>
-      {wickPlaces(cut).map((x) => <circle key={x} cx={x} cy={y} r={Math.max(...cut.inner_radius_mm) * 0.95} fill="url(#glow)" class="jar-glow" />)}
+      {wickPlaces(cut).map((x) => <circle key={x} cx={x} cy={y} r={Math.min(rIn * 0.95, room - Math.abs(x))} fill="url(#glow)" class="jar-glow" />)}
     </>
   );
 }
@@ -80,7 +82,7 @@ function Melt({ cut, frame }: { cut: Cut; frame: Frame }) {
   return (
     <>
       <path d={d} class="jar-melt" />
-      <path d={d} class="jar-melt" transform="scale(-1 1)" />
+      {alike(cut) && <path d={d} class="jar-melt" transform="scale(-1 1)" />}
       <line x1={-radiusAt(cut, cut.fill_mm)} x2={-radiusAt(cut, cut.fill_mm) + 5} y1={-cut.fill_mm} y2={-cut.fill_mm} class="jar-fill" />
     </>
   );
@@ -96,8 +98,23 @@ function Glass({ cut }: { cut: Cut }) {
   return <path d={`M${inner.join('L')}L${outer.join('L')}Z`} class="jar-glass" />;
 }
 
-/** One in the middle, or the pair the section goes through. */
-const wickPlaces = (cut: Cut): number[] => ((cut.wicks ?? 1) > 1 && cut.wick_at_mm ? [-cut.wick_at_mm, cut.wick_at_mm] : [0]);
+/** Where the half shown stands for the other one too. */
+const alike = (cut: Cut): boolean => cut.halves_alike !== false;
+
+/** The wicks the cut runs through, left to right. */
+function wickPlaces(cut: Cut): number[] {
+  const right = cut.wicks_at_mm ?? [0];
+  return alike(cut) ? [...right.filter((x) => x > 0).map((x) => -x).reverse(), ...right] : right;
+}
+
+/** What the drawing leaves out of a candle of several wicks, or of one beside the centre; '' = nothing. */
+export function cutNote(cut: Cut): string {
+  const n = wickPlaces(cut).length;
+  const all = cut.wicks ?? 1;
+  const through = all === 1 ? 'the wick' : `${n} of the ${all} wicks`;
+  if (!alike(cut)) return `Cut open from the centre through ${through}, on the right. The faint half is its mirror image: on that side it looks different.`;
+  return n < all ? `Cut open through ${through}.` : '';
+}
 
 /** A flame as tall as forecast, a third as wide, blue at its foot. */
 function Wick({ frame }: { frame: Frame }) {

@@ -5,7 +5,7 @@ import type { Forecast } from '../lib/types';
 import { show } from '../lib/units';
 import { minutes } from '../lib/when';
 import { Figure, Figures } from './Figure';
-import { JarCut, WaxLegend } from './JarCut';
+import { cutNote, JarCut, WaxLegend } from './JarCut';
 import { Tape } from './Tape';
 
 const FRAME_MS = 110;
@@ -42,6 +42,7 @@ export function Player({ forecast, onSession }: { forecast: Forecast; onSession?
       <div class="player-jar">
         <JarCut cut={forecast.cut} frame={frame} wallC={t.wall_max_C[s] ?? null} wallAt={t.wall_max_at_mm[s] ?? null} label={label} />
         <WaxLegend />
+        {cutNote(forecast.cut) && <p class="legend">{cutNote(forecast.cut)}</p>}
       </div>
       <div class="player-side">
         <p class="player-moment"><strong>{frame.lit ? `Session ${frame.session}` : 'Resting'}</strong> {frame.lit ? `${minutes(frame.minute)} lit` : `after session ${frame.session}`}</p>
