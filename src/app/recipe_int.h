@@ -2,11 +2,6 @@
 #pragma once
 #include "app/app_int.h"
 
-/// What the engine takes (ep_burn_case_check), for the fields a person types; tests/app holds both
-/// and recipes.def to each other.
-#define EP_FILL_LEAST_M 0.008
-#define EP_STOP_MOST_M  0.060
-
 typedef struct ep_recipe_state {
     const char *key;  ///< "described", "planned", "testing", "proven", "rejected"
     char text[240];

@@ -54,6 +54,11 @@ ep_factors ep_factors_nominal(void);
 
 enum { EP_MAX_SESSIONS = 64 };
 
+/// Ranges of ep_burn_case_check that a recipe is held to as well; src/app/recipes.def repeats them
+/// for the pages, tests/app holds the two to each other.
+#define EP_BURN_FILL_MIN_M 8e-3
+#define EP_BURN_STOP_MAX_M 60e-3
+
 /// What the maker does: the same lit and rest hours again and again to the end of the jar.
 typedef struct ep_schedule {
     double lit_s;         ///< one session, 0.1..24 h
@@ -156,7 +161,8 @@ typedef struct ep_sample {
 #undef X
 } ep_sample;
 
-/// One session, for the judge and the tables.
+/// One session, for the judge and the tables. Of a match that lit nothing: no melt, the wall as
+/// warm as the room, and NAN where a width would have to be read.
 typedef struct ep_session_sum {
     int number;
     double start_lit_s, lit_s;

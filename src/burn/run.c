@@ -49,9 +49,9 @@ ep_status ep_burn_case_check(const ep_burn_case *c, ep_err *err)
         ep_unit unit;
         const char *field;
     } row[] = {
-        {c->fill_height_m, 8e-3, brim_m, EP_U_MM, "fill_height"},
+        {c->fill_height_m, EP_BURN_FILL_MIN_M, brim_m, EP_U_MM, "fill_height"},
         {c->neck_m, 0.0, 30e-3, EP_U_MM, "neck"},
-        {c->stop_height_m, 0.0, 60e-3, EP_U_MM, "stop_height"},
+        {c->stop_height_m, 0.0, EP_BURN_STOP_MAX_M, EP_U_MM, "stop_height"},
         {c->ambient_C + 273.15, 273.15, 318.15, EP_U_DEG_C, "room_temp"},
         {c->draught_m_s, 0.0, 1.0, EP_U_NONE, "draught"},
         {c->schedule.lit_s, 360.0, 86400.0, EP_U_H, "session"},

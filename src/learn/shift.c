@@ -62,7 +62,7 @@ static void shift_sample(ep_sample *p, const ep_shift *s, double inner_m, double
     p->rate_kg_s *= exp(moved(s, EP_DATUM_RATE, life, p->minute));
 }
 
-static void shift_session(ep_session_sum *u, const ep_shift *s, double life, double room_C)
+static void shift_session(ep_session_sum *u, const ep_shift *s, double life)
 {
     double wide_m = 1e-3 * moved(s, EP_DATUM_WIDTH, life, u->lit_s / 60.0);
     u->reach_end_frac = new_reach(u->reach_end_frac, u->inner_m, wide_m);
@@ -79,8 +79,22 @@ static void shift_session(ep_session_sum *u, const ep_shift *s, double life, dou
     u->burned_kg *= exp(moved(s, EP_DATUM_RATE, life, u->lit_s / 60.0));
     // found again from the samples: the drift within a session may move the moment of the most
     u->wall_reached_s = (double)NAN;
-    u->flame_max_m = 0.0;
-    u->wall_max_C = room_C;
+}
+
+static bool of_a_session(const ep_trace *t, const ep_sample *p)
+{
+    return p->lit && p->session >= 1 && p->session <= t->n_sessions;
+}
+
+// the most of a session comes from its shifted samples; one without any keeps what it had
+static void forget_the_most(ep_trace *t)
+{
+    for (int i = 0; i < t->n_samples; i++) {
+        if (of_a_session(t, &t->sample[i])) {
+            t->session[t->sample[i].session - 1].flame_max_m = (double)NAN;
+            t->session[t->sample[i].session - 1].wall_max_C = (double)NAN;
+        }
+    }
 }
 
 void ep_shift_trace(ep_trace *t, const ep_shift *s, double room_C)
@@ -88,11 +102,12 @@ void ep_shift_trace(ep_trace *t, const ep_shift *s, double room_C)
     for (int n = 0; n < t->n_sessions; n++) {
         ep_session_sum *u = &t->session[n];
         double before = n > 0 ? t->session[n - 1].left_frac : 1.0;
-        shift_session(u, s, clamp(1.0 - 0.5 * (before + u->left_frac), 0.0, 1.0), room_C);
+        shift_session(u, s, clamp(1.0 - 0.5 * (before + u->left_frac), 0.0, 1.0));
     }
+    forget_the_most(t);
     for (int i = 0; i < t->n_samples; i++) {
         ep_sample *p = &t->sample[i];
-        if (!p->lit || p->session < 1 || p->session > t->n_sessions) {
+        if (!of_a_session(t, p)) {
             continue;
         }
         ep_session_sum *u = &t->session[p->session - 1];

@@ -360,6 +360,7 @@ static void what_nobody_measured_is_null(void **state)
     ep_session_sum *u = &t.session[0];
     u->reach_end_frac = u->reach_max_frac = u->wall_reached_s = u->depth_mid_m = no;
     u->depth_wall_m = u->hangup_kg = u->wall_max_C = u->flame_max_m = u->pool_bulk_C = no;
+    u->ring_end_m = u->ring_least_m = u->touch_end_frac = no;
     u->soot_margin_min_m = u->stress_max = u->flame_gap_m = u->flicker_Hz = no;
     json_t *o = json_object(), *sessions = ep_shape_sessions(&t);
     static const char *const keys[] = {"reach_pct",    "depth_mid_mm", "depth_wall_mm", "hangup_g",
@@ -390,7 +391,8 @@ static void the_cut_runs_through_its_wicks(void **state)
         {"'inner_diameter': 110, 'outline': 'rectangle', 'across': 110", 4, 1, {38.891}, true},
         {"'inner_diameter': 120, 'outline': 'rectangle', 'across': 90", 4, 1, {37.5}, true},
         {"'inner_diameter': 100, 'outline': 'rectangle', 'across': 60", 3, 2, {0.0, 33.333}, true},
-        {"'inner_diameter': 130, 'outline': 'oval', 'across': 80", 5, 3, {0.0, 26.0, 52.0}, true},
+        {"'inner_diameter': 160, 'outline': 'rectangle', 'across': 50", 5, 3, {0, 32, 64}, true},
+        {"'inner_diameter': 130, 'outline': 'oval', 'across': 80", 5, 1, {23.157}, false},
         {"'inner_diameter': 100", 1, 1, {0.0}, true},
         {"'inner_diameter': 100", 3, 1, {25.0}, false},
     };

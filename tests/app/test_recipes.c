@@ -162,7 +162,7 @@ static void what_is_taken_down_can_be_burned(void **state)
 {
     (void)state;
     static const char *const cases[] = {"recipe_add", "recipe_revise", "what_if"};
-    const double mm = 1e-3, least_m = EP_FILL_LEAST_M, most_m = EP_STOP_MOST_M;
+    const double mm = 1e-3, least_m = EP_BURN_FILL_MIN_M, most_m = EP_BURN_STOP_MAX_M;
     assert_false(engine_refuses("fill_height", least_m, 5 * mm));
     assert_true(engine_refuses("fill_height", least_m - 0.1 * mm, 5 * mm));
     assert_false(engine_refuses("stop_height", 0.2, most_m));
