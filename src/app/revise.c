@@ -213,7 +213,8 @@ static ep_status read_fill(const json_t *in, const ep_vessel *before, const ep_v
     if (ep_in_has(in, "fill_height")) {
         field = "fill_height";
         fill_m = ep_in_real(in, "fill_height", 0);
-        ep_status status = ep_range_check(fill_m, EP_BURN_FILL_MIN_M, height_m, EP_U_MM, field, err);
+        ep_status status =
+            ep_range_check(fill_m, EP_BURN_FILL_MIN_M, height_m, EP_U_MM, field, err);
         if (status != EP_OK) {
             return status;
         }
@@ -284,8 +285,9 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
     const double stop_m = fmin(STOP_HEIGHT_M, 0.5 * r->fill_height_m);
     r->stop_height_m = ep_in_real(in, "stop_height", first ? stop_m : r->stop_height_m);
     if (status == EP_OK) {
-        status = ep_range_check(r->stop_height_m, 0, fmin(EP_BURN_STOP_MAX_M, r->fill_height_m - 1e-3),
-                                EP_U_MM, "stop_height", err);
+        status =
+            ep_range_check(r->stop_height_m, 0, fmin(EP_BURN_STOP_MAX_M, r->fill_height_m - 1e-3),
+                           EP_U_MM, "stop_height", err);
     }
     return status == EP_OK ? check_places(r, &v, err) : status;
 }
