@@ -152,6 +152,7 @@ ep_status ep_foresight_case(const ep_foresight *f, int size, ep_burn_case *out, 
     c.n_wicks = r->wick_count;
     ep_revision_places(r, &f->vessel, c.place);
     c.stop_height_m = r->stop_height_m;
+    // who burns a candle lower than the usual neck has wick feet that are lower
     c.neck_m = fmin(c.neck_m, r->stop_height_m);
     c.schedule.lit_s = r->session_s;
     c.schedule.rest_s = f->rest_s;

@@ -5,15 +5,19 @@
 #include "burn/jar_int.h"
 #include "burn/losses.h"
 
-// mean of a column's two uppermost cells: the topmost alone changes thickness as the level falls
+// Mean of a column's uppermost 4 mm. The topmost cell alone changes thickness as the level falls, and
+// is merged into the one below: a depth that holds both does not notice.
 static double top_C(const ep_jar *j, int column)
 {
-    size_t cell = ep_at(j->f, column, j->top[column]);
-    if (j->top[column] == j->low[column]) {
-        return j->f->T[cell];
+    const double depth_m = ep_max(4e-3, 1.6 * j->dz_m);
+    double sum_Km = 0.0, read_m = 0.0;
+    for (int k = j->top[column]; k >= j->low[column] && read_m < depth_m; k--) {
+        double h_m = k == j->top[column] ? ep_jar_top_height_m(j, column) : j->dz_m;
+        h_m = ep_min(h_m, depth_m - read_m);
+        sum_Km += h_m * j->f->T[ep_at(j->f, column, k)];
+        read_m += h_m;
     }
-    const double *m = j->f->mass + cell, *T = j->f->T + cell;
-    return (m[0] * T[0] + m[-1] * T[-1]) / (m[0] + m[-1]);
+    return sum_Km / read_m;
 }
 
 // a sum of temperatures, each with its weight

@@ -33,7 +33,7 @@ static void round_jar_on_the_plan_grid(void **state)
             // half and whole are the same sums in another order
             check_rel(d->left_kg, b->left_kg, 1e-5);
             check_rel(d->rate_kg_s, b->rate_kg_s, 1e-3);
-            check_near(d->wall_max_C, b->wall_max_C, 0.05);
+            check_near(d->wall_max_C, b->wall_max_C, 0.1);
         }
         assert_true(half->ledger_energy_rel <= 1e-12 && whole->ledger_energy_rel <= 1e-12);
         assert_true(half->ledger_mass_rel <= 1e-11 && whole->ledger_mass_rel <= 1e-11);
