@@ -5,8 +5,8 @@
 #include "burn/jar_int.h"
 #include "burn/losses.h"
 
-// Mean of a column's uppermost 4 mm. The topmost cell alone changes thickness as the level falls, and
-// is merged into the one below: a depth that holds both does not notice.
+// Mean of a column's uppermost 4 mm. The topmost cell alone changes thickness as the level falls,
+// and is merged into the one below: a depth that holds both does not notice.
 static double top_C(const ep_jar *j, int column)
 {
     const double depth_m = ep_max(4e-3, 1.6 * j->dz_m);
