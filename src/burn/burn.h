@@ -28,6 +28,7 @@
     X(SOLID_K, "solid_conductivity", "wax", LAW, 0.0, 0.0, "conductivity of the solid")            \
     X(VISCOSITY, "viscosity", "wax", LAW, 0.0, 0.0, "viscosity of the melt")                       \
     X(ABSORB, "absorb", "wax", OWN, 0.85, 1.12, "radiation the pool takes up")                     \
+    X(LETS_GO, "lets_go", "wax", OWN, 0.70, 1.35, "melt in a ring before it slides down the wall") \
     X(LOSS_TOP, "loss_top", "container", OWN, 0.75, 1.30, "heat lost from the pool's surface")     \
     X(LOSS_SIDE, "loss_side", "container", OWN, 0.80, 1.25, "heat lost from the wall")             \
     X(WARM_AIR, "warm_air", "container", OWN, 0.40, 1.80, "warming of the air in the jar")         \

@@ -58,6 +58,7 @@ static prior prior_of(const ep_burn_case *c, ep_uncertain u)
     case EP_UNC_RADIATION:
     case EP_UNC_STIRRING:
     case EP_UNC_ABSORB:
+    case EP_UNC_LETS_GO:
     case EP_UNC_LOSS_TOP:
     case EP_UNC_LOSS_SIDE:
     case EP_UNC_WARM_AIR:

@@ -9,9 +9,11 @@ static const double THINNEST = 0.5, THICKEST = 1.6;
 // on the floor, where there is nothing to merge with, a film below this share of a cell is not kept
 // or laid: it would cost more steps than all the rest
 static const double LEAST_FILM = 1e-3;
-// A shoulder slumps once half of its top cell, or half of all that stands above the place beside
-// it, is liquid: clear melt runs within seconds, paste creeps in minutes (from memory; it smooths
-// the moment of collapse and moves nothing else)
+// A shoulder slumps once half of its top cell, or about half of all that stands above the place
+// beside it, is liquid: clear melt runs within seconds, paste creeps in minutes (from memory; it
+// smooths the moment of collapse and moves nothing else). How much of a ring it takes decides
+// whether a candle that only just melts to the wall leaves one, and nobody has measured it: hence a
+// factor of its own.
 static const double LETS_GO = 0.5, RUNS_S = 10.0, CREEPS_S = 600.0;
 // Melt that stands less than this above the pool's level runs into it within a step and is of it;
 // cells higher than 2 mm cannot tell less than 1.2 of their own height. Were it a share of the cell
@@ -160,7 +162,7 @@ static void find_pools(ep_jar *j)
 // share of a soft top cell that runs off during the step
 static double slump_share(const ep_jar *j, double liquid)
 {
-    double stiff = (1.0 - liquid) / (1.0 - LETS_GO);
+    double stiff = ep_min(1.0, (1.0 - liquid) / (1.0 - LETS_GO));
     return -expm1(-j->step_s / (RUNS_S + (CREEPS_S - RUNS_S) * stiff));
 }
 
@@ -220,7 +222,8 @@ static int gives_way(const ep_jar *j, int column, double down_to_m, double *liqu
     }
     stand s = standing_over(j, column, down_to_m);
     *liquid = s.liquid;
-    return s.liquid > LETS_GO ? s.foot : -1;
+    double lets_go = ep_min(0.95, LETS_GO * j->c->factors.f[EP_UNC_LETS_GO]);
+    return s.liquid > lets_go ? s.foot : -1;
 }
 
 // what stood on melt that ran off comes down after it

@@ -63,6 +63,7 @@ static void marginals(void **state)
         {EP_UNC_EVAPORATION, 0.85, 1.0, 1.18},
         {EP_UNC_FLAME_BASE, 0.60, 1.0, 1.50},
         {EP_UNC_STIRRING, 0.60, 1.0, 1.70},
+        {EP_UNC_LETS_GO, 0.70, 1.0, 1.35},
         {EP_UNC_WARM_AIR, 0.40, 1.0, 1.80},
         {EP_UNC_SCATTER, 0.93, 1.0, 1.075},
         // by the table rows: permeability 0.55..1.8, container paraffin's liquidus 48..56 of 52
