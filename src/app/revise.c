@@ -198,9 +198,8 @@ static ep_status check_places(const ep_revision *r, const ep_vessel *v, ep_err *
     return ep_places_check(v, r->fill_height_m, r->wick_count, place, field, err);
 }
 
-/// The fill is kept by its headspace when only the container changes.
-static ep_status read_fill(const json_t *in, const ep_vessel *before, const ep_vessel *v,
-                           ep_revision *r, ep_err *err)
+ep_status ep_revision_read_fill(const json_t *in, const ep_vessel *before, const ep_vessel *v,
+                                ep_revision *r, ep_err *err)
 {
     double height_m = ep_vessel_height_m(v);
     if (ep_in_has(in, "headspace") && ep_in_has(in, "fill_height")) {
@@ -278,7 +277,7 @@ static ep_status read_burn(ep_app *app, const json_t *in, bool first, const ep_r
         status = ep_app_container_load(app, old->container_id, &before, NULL, err);
     }
     if (status == EP_OK) {
-        status = read_fill(in, first ? NULL : &before, &v, r, err);
+        status = ep_revision_read_fill(in, first ? NULL : &before, &v, r, err);
     }
     r->session_s = ep_in_real(in, "session", r->session_s);
     // a shallow fill without a word about it stops half-way down

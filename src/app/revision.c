@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "app/app_int.h"
+#include "app/recipe_int.h"
 #include "base/text.h"
 #include "base/uuid.h"
 
@@ -99,24 +99,12 @@ static void ref(ep_app *app, json_t *o, const char *key, const char *id)
     ep_out_ref(o, key, id, ep_app_name(app, id, name, sizeof name));
 }
 
-/// Where the wicks stand, and how clear of the wall and of each other.
 static void shape_layout(const ep_revision *r, const ep_vessel *v, json_t *o)
 {
     ep_place place[EP_MAX_WICKS];
     ep_revision_places(r, v, place);
-    json_t *list = json_array();
-    for (int i = 0; i < r->wick_count; i++) {
-        json_t *row = json_object();
-        ep_out_unit(row, "x_mm", place[i].x_m, EP_U_MM);
-        ep_out_unit(row, "y_mm", place[i].y_m, EP_U_MM);
-        json_array_append_new(list, row);
-    }
-    double wall_m = 0, apart_m = 0;
-    ep_places_clearance(v, r->fill_height_m, r->wick_count, place, &wall_m, &apart_m);
-    ep_out_new(o, "places", list);
+    ep_shape_places(o, v, r->fill_height_m, r->wick_count, place);
     ep_out_bool(o, "places_default", r->n_places == 0);
-    ep_out_unit(o, "wall_clearance_mm", wall_m, EP_U_MM);
-    ep_out_unit(o, "wick_clearance_mm", apart_m, EP_U_MM);
 }
 
 /// Both loads, and the fill by geometry and the mix.

@@ -90,16 +90,11 @@ static ep_status burn_it(question *q, const ep_middle *m, const ep_foresight *f,
     return s;
 }
 
-// the same profile, all widths in proportion, so that the width at the fill line is the one asked
-// for; wicks placed by hand keep their share of the way to the wall
+// wicks placed by hand keep their share of the way to the wall
 static void widen(ep_foresight *f, double inner_m)
 {
-    ep_vessel *v = &f->vessel;
     ep_revision *r = &f->revision;
-    double scale = inner_m / (2.0 * ep_vessel_radius_m(v, r->fill_height_m));
-    for (int i = 0; i < v->n_stations; i++) {
-        v->station[i].inner_diameter_m *= scale;
-    }
+    double scale = ep_vessel_widen(&f->vessel, r->fill_height_m, inner_m);
     for (int i = 0; i < r->n_places; i++) {
         r->place[i].x_m *= scale;
         r->place[i].y_m *= scale;

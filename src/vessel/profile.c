@@ -124,6 +124,15 @@ double ep_vessel_radius_m(const ep_vessel *v, double height_m)
     return ep_vessel_frustum(v, i, height_m).r1_m;
 }
 
+double ep_vessel_widen(ep_vessel *v, double height_m, double inner_m)
+{
+    const double factor = inner_m / (2.0 * ep_vessel_radius_m(v, height_m));
+    for (int i = 0; i < v->n_stations; i++) {
+        v->station[i].inner_diameter_m *= factor;
+    }
+    return factor;
+}
+
 double ep_vessel_volume_m3(const ep_vessel *v, double height_m)
 {
     height_m = clamp_height_m(v, height_m);

@@ -73,6 +73,10 @@ double ep_vessel_height_m(const ep_vessel *v);
 /// between stations.
 double ep_vessel_radius_m(const ep_vessel *v, double height_m);
 
+/// The same profile with all widths in proportion, so that the longer inner side at a height is
+/// `inner_m`. Unchecked. Gives the factor.
+double ep_vessel_widen(ep_vessel *v, double height_m, double inner_m);
+
 /// Volume from the floor up to a height (sum of frusta, Eq. G1). Height is clamped.
 double ep_vessel_volume_m3(const ep_vessel *v, double height_m);
 

@@ -115,6 +115,93 @@ static void a_side_that_is_not_there_is_refused(void **state)
     call(w, "container_add", "{%s, 'outline': 'oval', 'across': 60}", tub);
 }
 
+// the engine's own layout, in the container as it is and as wide as is asked; a recipe burns the
+// same
+static void the_door_tells_where_wicks_stand(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name, *sides;
+        ep_outline outline;
+        double across_frac, corner_frac;
+    } jar[] = {
+        {"bowl", "", EP_OUTLINE_ROUND, 1.0, 0.0},
+        {"tin", ", 'outline': 'rectangle', 'across': 96, 'corner': 12", EP_OUTLINE_RECT, 0.8, 0.25},
+        {"tub", ", 'outline': 'oval', 'across': 72", EP_OUTLINE_OVAL, 0.6, 0.0}};
+    call(w, "series_add",
+         "{'name': 'flat', 'construction': 'std-wick-flat-braid', 'sizes':"
+         " [{'name': '1', 'linear_density': '0.9 g/m'}]}");
+    for (int i = 0; i < 3 * 6; i++) {
+        const int k = i / 6, n = i % 6 + 1;
+        const double wide_m =
+            n % 2 == 0 ? 0.150 : 0.110;  // at 50 mm of 100 to 120 mm, it is 110 mm
+        ep_vessel v = {.n_stations = 2,
+                       .station = {{0.0, 0.100 * wide_m / 0.110}, {0.100, 0.120 * wide_m / 0.110}},
+                       .wall_m = 0.003,
+                       .base_m = 0.003,
+                       .outline = jar[k].outline,
+                       .across_frac = jar[k].across_frac,
+                       .corner_frac = jar[k].corner_frac};
+        ep_place place[EP_MAX_WICKS];
+        double wall_m = 0, apart_m = 0;
+        ep_places_default(&v, 0.050, n, place);
+        ep_places_clearance(&v, 0.050, n, place, &wall_m, &apart_m);
+        if (n == 1) {
+            call(w, "container_add",
+                 "{'name': '%s', 'material': 'std-container-soda-lime', 'wall': 3,"
+                 " 'profile': '0: 100, 100: 120'%s}",
+                 jar[k].name, jar[k].sides);
+        }
+        const json_t *o = call(w, "places",
+                               "{'id': '%s', 'wick_count': %d, 'fill_height': 50,"
+                               " 'inner_diameter': %g}",
+                               jar[k].name, n, wide_m * 1e3);
+        assert_int_equal((int)json_array_size(at(o, "places")), n);
+        for (int a = 0; a < n; a++) {
+            const json_t *row = json_array_get(at(o, "places"), (size_t)a);
+            assert_near(real_at(row, "x_mm"), place[a].x_m * 1e3, 2e-3);
+            assert_near(real_at(row, "y_mm"), place[a].y_m * 1e3, 2e-3);
+        }
+        assert_near(real_at(o, "wall_clearance_mm"), wall_m * 1e3, 2e-3);
+        assert_true(n == 1 ? json_is_null(at(o, "wick_clearance_mm"))
+                           : fabs(real_at(o, "wick_clearance_mm") - apart_m * 1e3) < 4e-3);
+        assert_true(json_is_null(at(o, "problem")));
+        assert_near(real_at(o, "inner_diameter_mm"), wide_m * 1e3, 1e-9);
+        // as the shelf has it, the recipe says the same
+        json_t *told =
+            json_deep_copy(call(w, "places", "{'id': '%s', 'wick_count': %d}", jar[k].name, n));
+        o = call(w, "recipe_add",
+                 "{'name': '%s, %d', 'container': '%s', 'waxes': 'std-wax-soy: 100 %%',"
+                 " 'series': 'flat', 'wick_count': %d}",
+                 jar[k].name, n, jar[k].name, n);
+        assert_true(json_equal(at(told, "places"), at(o, "revision.places")));
+        assert_true(json_equal(at(told, "wall_clearance_mm"), at(o, "revision.wall_clearance_mm")));
+        json_decref(told);
+    }
+}
+
+// where room is missing the places are told with what is wrong; what is no jar is refused
+static void places_that_do_not_fit(void **state)
+{
+    (void)state;
+    call(w, "container_add",
+         "{'name': 'cup', 'material': 'std-container-soda-lime', 'wall': 3, 'outline': 'oval',"
+         " 'profile': '0: 40, 60: 80', 'across': 50}");
+    const json_t *o = call(w, "places", "{'id': 'cup', 'wick_count': 6}");
+    assert_int_equal((int)json_array_size(at(o, "places")), 6);
+    assert_non_null(strstr(text_at(o, "problem"), "wick_count: "));
+    assert_non_null(strstr(text_at(o, "problem"), "at least"));
+    refuse(w, EP_E_ARG, "wick_count", "7 is outside 1 to 6", "places",
+           "{'id': 'cup', 'wick_count': 7}");
+    refuse(w, EP_E_ARG, "wick_count", "a value is needed", "places", "{'id': 'cup'}");
+    refuse(w, EP_E_ARG, "fill_height", "70 mm is outside 8 mm to 60 mm", "places",
+           "{'id': 'cup', 'wick_count': 2, 'fill_height': 70}");
+    // the floor, half as wide as the brim, would be less than a container's least
+    refuse(w, EP_E_ARG, "inner_diameter", "29 mm is outside 30 mm to 400 mm", "places",
+           "{'id': 'cup', 'wick_count': 2, 'headspace': 0, 'inner_diameter': 29}");
+    refuse(w, EP_E_NOT_FOUND, "id", "cap", "places", "{'id': 'cap', 'wick_count': 2}");
+}
+
 static void impossible_materials_are_refused_whole(void **state)
 {
     (void)state;
@@ -302,6 +389,8 @@ int main(void)
         T(the_newest_value_holds),
         T(a_copy_of_an_own_material_keeps_its_values),
         T(a_side_that_is_not_there_is_refused),
+        T(the_door_tells_where_wicks_stand),
+        T(places_that_do_not_fit),
         T(impossible_materials_are_refused_whole),
         T(a_series_is_described_physically),
         T(impossible_series_are_refused_whole),

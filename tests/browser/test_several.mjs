@@ -15,7 +15,7 @@ const CUTS = [
   ['trough', 2, [-25, 25], ''],
   ['trough', 3, [-33.333, 0, 33.333], ''],
   ['square', 4, [-38.891, 38.891], 'through 2 of the 4 wicks'],
-  ['tub', 5, [-52, -26, 0, 26, 52], ''],
+  ['tub', 5, [23.157], 'through 1 of the 5 wicks, on the right'],
   ['bowl', 3, [25], 'through 1 of the 3 wicks, on the right'],
   ['bowl', 1, [20], 'through the wick, on the right', '20 mm: 0 mm'],
 ];

@@ -95,6 +95,8 @@ holds 'three and a half inches are 88.9 mm' test "$(json 'd["height_mm"]' <jar.j
 t 0 '3.5 in' "$evenpool" shelf container 'Inch jar' --units us
 t 0 '88.9 mm' "$evenpool" shelf container 'Inch jar' --units metric
 t 2 'neither metric nor us' "$evenpool" shelf container 'Inch jar' --units feet
+t 0 'wall clearance' "$evenpool" shelf places 'Inch jar' --wick-count 3
+t 2 'wick_count: 9 is outside 1 to 6' "$evenpool" shelf places 'Inch jar' --wick-count 9
 # a jar that holds far less water than the tape says is a finding: status 1, and it was kept
 t 1 '' "$evenpool" shelf add-container --name 'Odd jar' --material "$glass" --inner-diameter 76.2 \
     --height 88.9 --wall 3 --empty-mass '10 oz' --water-mass '150 g'

@@ -1,6 +1,6 @@
 // A vessel seen from above, in millimetres from its centre, x along the longer side: how far a point
-// is from the wall, and where wicks stand that take equal shares. The same equations as the engine's
-// (docs/physics, G12 and G13), here only for drawing; the distances kept are the door's own.
+// is from the wall, and where there. The same equations as the engine's (docs/physics, G12), here only
+// for drawing while a wick is moved; the distances kept are the door's own.
 import type { Container } from './types';
 
 export type Outline = 'round' | 'rectangle' | 'oval';
@@ -21,53 +21,48 @@ export function aboveAt(c: Container, height_mm: number): Above {
 }
 
 /** Distance to the inner wall; negative outside. */
-export function gapAt(a: Above, { x, y }: Spot): number {
-  const [hx, hy] = [a.long_mm / 2, a.across_mm / 2];
-  if (a.outline === 'rectangle') {
-    const [qx, qy] = [Math.abs(x) - hx + a.corner_mm, Math.abs(y) - hy + a.corner_mm];
-    return a.corner_mm - Math.hypot(Math.max(qx, 0), Math.max(qy, 0)) - Math.min(Math.max(qx, qy), 0);
-  }
-  if (a.outline === 'oval') {
-    const k0 = Math.hypot(x / hx, y / hy);
-    const k1 = Math.hypot(x / (hx * hx), y / (hy * hy));
-    return k1 > 0 ? (k0 * (1 - k0)) / k1 : hy;
-  }
-  return hx - Math.hypot(x, y);
+export const gapAt = (a: Above, s: Spot): number => wallNear(a, s).gap;
+
+/** The point of the wall nearest to a spot; of several the one to the right, or up. */
+export const wallFrom = (a: Above, s: Spot): Spot => wallNear(a, s).at;
+
+interface Near { gap: number; at: Spot }
+
+/** By mirror images: the plan's quarter of x and y from 0 up is all there is to know. */
+function wallNear(a: Above, s: Spot): Near {
+  const { gap, at } = NEAR[a.outline](a, Math.abs(s.x), Math.abs(s.y));
+  return { gap, at: { x: s.x < 0 ? -at.x : at.x, y: s.y < 0 ? -at.y : at.y } };
 }
 
-/** The point of the wall nearest to a spot: down the slope of the distance, by steps of that distance. */
-export function wallFrom(a: Above, from: Spot): Spot {
-  const s = { ...from };
-  for (let i = 0; i < 24; i++) {
-    const g = gapAt(a, s);
-    if (Math.abs(g) < 0.02) break;
-    const e = 0.05;
-    let dx = (gapAt(a, { x: s.x + e, y: s.y }) - gapAt(a, { x: s.x - e, y: s.y })) / (2 * e);
-    let dy = (gapAt(a, { x: s.x, y: s.y + e }) - gapAt(a, { x: s.x, y: s.y - e })) / (2 * e);
-    const n = Math.hypot(dx, dy);
-    if (n < 0.2) [dx, dy] = [0, -1]; // in the very middle every way is as long, or the shorter side is nearest
-    else [dx, dy] = [dx / n, dy / n];
-    s.x -= dx * g;
-    s.y -= dy * g;
-  }
-  return s;
-}
-
-/** Equal shares of the plan for n wicks. */
-export function equalShares(a: Above, n: number): Spot[] {
-  const [hx, hy] = [a.long_mm / 2, a.across_mm / 2];
-  if (n <= 1) return [{ x: 0, y: 0 }];
-  if (n === 2 && a.outline === 'round') return [{ x: 0.5 * hx, y: 0 }, { x: -0.5 * hx, y: 0 }];
-  if (a.outline === 'round' || (n === 3 && hy > 0.8 * hx)) {
-    const ring = hy * (n === 3 ? 0.5 : 0.56);
-    return Array.from({ length: n }, (_, i) => ({ x: ring * Math.cos((2 * Math.PI * i) / n), y: ring * Math.sin((2 * Math.PI * i) / n) }));
-  }
-  const rows = n >= 4 && hy > 0.6 * hx && n % 2 === 0 ? 2 : 1;
-  const per = n / rows;
-  return Array.from({ length: n }, (_, i) => ({
-    x: (hx * (2 * (i % per) + 1 - per)) / per, y: rows === 1 ? 0 : hy * (i < per ? 0.5 : -0.5),
-  }));
-}
+const NEAR: Record<Outline, (a: Above, x: number, y: number) => Near> = {
+  round: ({ long_mm }, x, y) => {
+    const [radius, off] = [long_mm / 2, Math.hypot(x, y)];
+    return { gap: radius - off, at: off > 0 ? { x: (x / off) * radius, y: (y / off) * radius } : { x: 0, y: radius } };
+  },
+  rectangle: ({ long_mm, across_mm, corner_mm: r }, x, y) => {
+    const [hx, hy] = [long_mm / 2, across_mm / 2];
+    const [qx, qy] = [x - hx + r, y - hy + r];
+    if (qx <= 0 || qy <= 0) return qx > qy ? { gap: hx - x, at: { x: hx, y } } : { gap: hy - y, at: { x, y: hy } };
+    const off = Math.hypot(qx, qy);
+    return { gap: r - off, at: { x: hx - r + (qx / off) * r, y: hy - r + (qy / off) * r } };
+  },
+  oval: ({ long_mm, across_mm }, x, y) => {
+    const [a, b] = [long_mm / 2, across_mm / 2];
+    const c2 = (a - b) * (a + b);
+    if (y < 1e-12 && a * x <= c2) { // before the end's centre of curvature the nearest wall is beside
+      const t = c2 > 0 ? (a * x) / c2 : 0;
+      return { gap: c2 > 0 ? b * Math.sqrt(1 - (x * x) / c2) : b, at: { x: a * t, y: b * Math.sqrt(1 - t * t) } };
+    }
+    let s = Math.max(b * y, a * x - c2);
+    for (let i = 0; i < 60; i++) {
+      const [p, q] = [(a * x) / (s + c2), (b * y) / s];
+      const step = (0.5 * (p * p + q * q - 1)) / ((p * p) / (s + c2) + (q * q) / s);
+      s += step;
+      if (!(step > 1e-9 * s)) break;
+    }
+    return { gap: (b * b - s) * Math.hypot(x / (s + c2), y / s), at: { x: (a * a * x) / (s + c2), y: (b * b * y) / s } };
+  },
+};
 
 const mm = (x: number): string => String(Number(x.toFixed(1)) + 0);
 

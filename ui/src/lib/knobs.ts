@@ -98,4 +98,5 @@ export function widened(c: Container, k: number): Record<string, unknown> {
 /** "Inner diameter 68 to 75 mm". */
 export const sayChange = (k: Knob, t: Turned): string => `${k.label}: ${k.names ? k.names[k.stands] : plainKnob(k, k.stands)} to ${sayKnob(k, t[k.key]!)}`;
 
+export const upper = (s: string): string => s.charAt(0).toUpperCase() + s.slice(1);
 export const lower = (s: string): string => s.charAt(0).toLowerCase() + s.slice(1);

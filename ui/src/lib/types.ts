@@ -30,6 +30,11 @@ export interface Container {
   wall_mm: number; base_mm: number; height_mm: number; brim_ml: number; empty_mass_g: number | null;
   water: Water | null; curve: { height_mm: number; ml: number }[]; archived: boolean;
 }
+/** Where wicks stand that take equal shares of the wax. */
+export interface Places {
+  container: Ref; wick_count: number; fill_height_mm: number; inner_diameter_mm: number; across_mm: number; places: { x_mm: number; y_mm: number }[];
+  wall_clearance_mm: number; wick_clearance_mm: number | null; problem: string | null;
+}
 export interface Lot {
   id: string; material_id: string; material_name: string; code: string; received: string | null;
   quantity_g: number | null; note: string | null;

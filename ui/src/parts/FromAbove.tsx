@@ -2,17 +2,22 @@
 // from each other. With `onMove` the wicks are dragged, or moved a millimetre by the arrow keys.
 import { useRef } from 'preact/hooks';
 import { useAnswer } from '../lib/live';
-import { aboveAt, equalShares, gapAt, readSpots, wallFrom, writeSpots, type Above, type Spot } from '../lib/above';
-import { problemAt, useFormState } from '../lib/form';
+import { aboveAt, gapAt, readSpots, wallFrom, writeSpots, type Above, type Spot } from '../lib/above';
+import { Away } from '../lib/api';
+import { bare, problemAt, useFormState, type Values } from '../lib/form';
 import { guess } from '../lib/guess';
 import type { Container, Revision } from '../lib/types';
+import { placeLabels, type Stroke } from '../lib/labels';
 import { said } from '../lib/said';
+import { spotsOf, useEqualShares, type EqualShares } from '../lib/shares';
 import { num, show, typedUnits, unitOf } from '../lib/units';
 
 interface FromAboveProps { above: Above; spots: Spot[]; wall_mm?: number; sides?: boolean; onMove?: (i: number, to: Spot) => void }
 
 const WIDE = 260; // drawing units the longer side takes
-const LEAST_MM = 1; // the door asks for this much between wick and wall
+const LEAST_MM = 1; // a wick under the finger comes no nearer to the wall; what the door asks for it says itself
+const SAME_MM = 0.05;
+const DOT = 11;
 
 export function FromAbove({ above: a, spots, wall_mm = 3, sides, onMove }: FromAboveProps) {
   const svg = useRef<SVGSVGElement>(null);
@@ -21,8 +26,10 @@ export function FromAbove({ above: a, spots, wall_mm = 3, sides, onMove }: FromA
   const wall = Math.max(3, wall_mm * k);
   const [hx, hy] = [(a.long_mm / 2) * k, (a.across_mm / 2) * k];
   const [left, top] = [-hx - wall - (sides ? 44 : 6), -hy - wall - (sides ? 34 : 6)];
-  const near = nearest(spots);
   const gaps = spots.map((s) => gapAt(a, s));
+  const near = spots.map((s) => Math.min(...spots.map((o) => (o === s ? Infinity : apart(s, o)))));
+  const lines = linesOf(a, spots, gaps, near, k);
+  const labels = placeLabels(lines, spots.map((s) => drawnAt(s, k)), DOT, ({ x, y }) => gapAt(a, { x: x / k, y: -y / k }) * k);
   const move = (i: number, to: Spot) => {
     const whole = { x: Math.round(to.x), y: Math.round(to.y) };
     if (gapAt(a, whole) > LEAST_MM) onMove?.(i, whole);
@@ -45,10 +52,7 @@ export function FromAbove({ above: a, spots, wall_mm = 3, sides, onMove }: FromA
         <path class="measure-glass" fill-rule="evenodd" d={shape(a, k, wall) + shape(a, k, 0)} />
         <path class="above-wax" d={shape(a, k, 0)} />
         {sides && <Sides above={a} hx={hx} hy={hy} wall={wall} k={k} />}
-        {spots.map((s, i) => spots.slice(0, i).map((o, j) => (near[i]?.to === j || near[j]?.to === i) && (
-          <Line key={`${i} ${j}`} a={s} b={o} k={k} text={num(Math.hypot(s.x - o.x, s.y - o.y), 'mm')} cls="above-apart" />
-        )))}
-        {spots.map((s, i) => <Line key={i} a={s} b={wallFrom(a, s)} k={k} text={num(gaps[i], 'mm')} cls="above-gap" />)}
+        {lines.map((l, i) => <path key={i} class={l.cls} aria-hidden="true" d={`M${l.from.x} ${l.from.y}L${l.to.x} ${l.to.y}`} />)}
         {spots.map((s, i) => (
           <g key={i} class={onMove ? 'above-wick can' : 'above-wick'} transform={`translate(${s.x * k} ${-s.y * k})`}
             {...(onMove ? {
@@ -62,12 +66,13 @@ export function FromAbove({ above: a, spots, wall_mm = 3, sides, onMove }: FromA
             <text class="above-number" y="4.5" text-anchor="middle">{i + 1}</text>
           </g>
         ))}
+        {lines.map((l, i) => <text key={i} class={`above-mm ${l.cls}`} aria-hidden="true" x={labels[i]!.x} y={labels[i]!.y + 4.5} text-anchor="middle">{l.text}</text>)}
       </svg>
       {spots.length > 1 && (
         <div class="scroll" tabIndex={0} role="region" aria-label="Where the wicks stand, table">
           <table class="above-table">
             <thead><tr><th scope="col">wick</th><th scope="col">from the centre</th><th scope="col">to the wall</th><th scope="col">to the next</th></tr></thead>
-            <tbody>{spots.map((s, i) => <tr key={i}><th scope="row">{i + 1}</th><td>{where(s)}</td><td>{show(gaps[i], 'mm')}</td><td>{show(near[i]?.mm, 'mm')}</td></tr>)}</tbody>
+            <tbody>{spots.map((s, i) => <tr key={i}><th scope="row">{i + 1}</th><td>{where(s)}</td><td>{show(gaps[i], 'mm')}</td><td>{show(near[i], 'mm')}</td></tr>)}</tbody>
           </table>
         </div>
       )}
@@ -93,9 +98,18 @@ function sayAbove(a: Above, spots: Spot[]): string {
   return `From above: ${a.outline}, ${size} inside.${wicks}`;
 }
 
-const nearest = (spots: Spot[]): { to: number; mm: number }[] => spots.map((s, i) => spots
-  .map((o, j) => ({ to: j, mm: i === j ? Infinity : Math.hypot(s.x - o.x, s.y - o.y) }))
-  .reduce((best, o) => (o.mm < best.mm - 1e-6 ? o : best), { to: -1, mm: Infinity }));
+const apart = (a: Spot, b: Spot): number => Math.hypot(a.x - b.x, a.y - b.y);
+const drawnAt = (s: Spot, k: number): Spot => ({ x: s.x * k, y: -s.y * k });
+
+/** From every wick to the next, to each of several as near, and to the wall. */
+function linesOf(a: Above, spots: Spot[], gaps: number[], near: number[], k: number): (Stroke & { cls: string })[] {
+  const line = (cls: string, from: Spot, to: Spot, mm: number) => ({ cls, from: drawnAt(from, k), to: drawnAt(to, k), text: num(mm, 'mm') });
+  const between = spots.flatMap((s, i) => spots.slice(0, i).flatMap((o, j) => {
+    const mm = apart(s, o);
+    return mm < Math.max(near[i]!, near[j]!) + SAME_MM ? [line('above-apart', s, o, mm)] : [];
+  }));
+  return [...between, ...spots.map((s, i) => line('above-gap', s, wallFrom(a, s), gaps[i]!))];
+}
 
 /** Outline grown by `by` drawing units. */
 function shape(a: Above, k: number, by: number): string {
@@ -105,17 +119,6 @@ function shape(a: Above, k: number, by: number): string {
 }
 
 const cornerOf = (a: Above, k: number, by: number): number => Math.max(0.01, Math.min(a.corner_mm, a.across_mm / 2) * k + by);
-
-function Line({ a, b, k, text, cls }: { a: Spot; b: Spot; k: number; text: string; cls: string }) {
-  const [x, y] = [((a.x + b.x) / 2) * k, (-(a.y + b.y) / 2) * k];
-  const level = Math.abs(a.x - b.x) >= Math.abs(a.y - b.y);
-  return (
-    <g class={cls} aria-hidden="true">
-      <path d={`M${a.x * k} ${-a.y * k}L${b.x * k} ${-b.y * k}`} />
-      <text x={level ? x : x + 5} y={level ? y - 5 : y + 5} text-anchor={level ? 'middle' : 'start'}>{text}</text>
-    </g>
-  );
-}
 
 /** The sides as letters, as in the section: A the longer, E across, F the corner. */
 function Sides({ above: a, hx, hy, wall, k }: { above: Above; hx: number; hy: number; wall: number; k: number }) {
@@ -136,37 +139,52 @@ function Sides({ above: a, hx, hy, wall, k }: { above: Above; hx: number; hy: nu
   );
 }
 
+/** Instead of wicks that are not drawn yet. */
+export function SharesUnknown({ equal }: { equal: EqualShares }) {
+  const text = equal.error instanceof Away ? 'Where equal shares put the wicks is told by the workshop computer, which does not answer now.'
+    : equal.error ? bare(equal.error.message) : 'Asking where equal shares put the wicks…';
+  return <p class="quiet" role="status">{text}</p>;
+}
+
 /** On the form: where the wicks stand, equal shares until one of them is moved. */
 export function PlaceWicks({ containers }: { containers: Container[] }) {
   const form = useFormState();
   const v = form.values;
   const n = Number(v.wick_count);
-  const c = containers.find((o) => o.id === v.container);
-  if (!Number.isInteger(n) || n < 2 || n > 6) return null;
-  if (!c) return <p class="quiet">Choose the container, and its drawing from above appears here for placing the wicks.</p>;
-  const bare = typedUnits('mm')[0]!;
-  const typed = guess((v.level === 'fill_height' ? v.fill_height : v.headspace) ?? '', 'mm', bare);
-  const height = v.level === 'fill_height' ? (typed ?? c.height_mm) : c.height_mm - (typed ?? 10);
-  const above = aboveAt(c, Math.min(c.height_mm, Math.max(0, height)));
-  const own = readSpots(v.places, n);
-  const spots = own ?? equalShares(above, n);
-  const problem = problemAt(form.problem, 'places');
+  const several = Number.isInteger(n) && n >= 2 && n <= 6;
+  const c = containers.find((o) => o.id === v.container) ?? null;
+  const height = c ? fillOf(v, c) : 0;
+  const above = c && aboveAt(c, height);
+  const own = several ? readSpots(v.places, n) : null;
+  const equal = useEqualShares(c, several ? n : 0, height, above);
+  if (!several) return null;
+  if (!c || !above) return <p class="quiet">Choose the container, and its drawing from above appears here for placing the wicks.</p>;
+  const spots = own ?? equal.spots;
+  const problem = problemAt(form.problem, 'places') || (!own && equal.problem ? bare(equal.problem) : '');
   return (
     <div class="place-wicks">
       <h3>Where the wicks stand</h3>
-      <p class="field-help">Seen from above at the fill line. {own ? 'Placed by hand.' : 'Equal shares of the wax, until you move one.'} Drag a wick, or choose it and use the arrow keys: {said('1 mm')} a step. Distances in {unitOf('mm')}.</p>
+      <p class="field-help">Seen from above at the fill line. {own ? 'Placed by hand.' : 'Equal shares of the wax, until you move one.'} Drag a wick, or choose it and use the arrow keys: {said('1 mm')} a step. Distances in{'\u00a0'}{unitOf('mm')}.</p>
       {problem && <p class="field-problem">{problem}</p>}
-      <FromAbove above={above} spots={spots} wall_mm={c.wall_mm}
-        onMove={(i, to) => form.set({ places: writeSpots(spots.map((s, j) => (j === i ? to : s))) })} />
+      {!spots && <SharesUnknown equal={equal} />}
+      <FromAbove above={above} spots={spots ?? []} wall_mm={c.wall_mm}
+        onMove={(i, to) => spots && form.set({ places: writeSpots(spots.map((s, j) => (j === i ? to : s))) })} />
       <p class="actions"><button type="button" class="button small" disabled={!own} onClick={() => form.set({ places: '' })}>Equal shares</button></p>
     </div>
   );
 }
 
+/** The fill height as far as it is typed, inside the container. */
+function fillOf(v: Values, c: Container): number {
+  const typed = guess((v.level === 'fill_height' ? v.fill_height : v.headspace) ?? '', 'mm', typedUnits('mm')[0]!);
+  const height = v.level === 'fill_height' ? (typed ?? c.height_mm) : c.height_mm - (typed ?? 10);
+  return Math.min(c.height_mm, Math.max(0, height));
+}
+
 /** On the recipe: the layout as it was kept, when there is more to see than one wick in a round jar. */
 export function LayoutOf({ revision: r }: { revision: Revision }) {
   const container = useAnswer<Container>(r.wick_count > 1 ? `/api/containers/${r.container.id}` : null);
-  const spots = r.places?.map((p) => ({ x: p.x_mm, y: p.y_mm }));
+  const spots = r.places && spotsOf(r.places);
   if (!container.data || !spots || r.wick_count < 2) return null;
   return (
     <div class="place-wicks">

@@ -2,21 +2,22 @@
 // candle as it stands burns the one with the change, quickly while the finger moves, as finely as the
 // forecast once it rests. What pleases becomes the next revision.
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { aboveAt, equalShares, spotsForDoor, type Spot } from '../lib/above';
+import { aboveAt, spotsForDoor, type Spot } from '../lib/above';
 import { postJson } from '../lib/api';
 import { useAsked, type Question } from '../lib/ask';
 import { useForecast } from '../lib/forecast';
 import { bare, Form, FormProblem, useForm } from '../lib/form';
-import { changesOf, isTurned, knobsOf, lower, revisionOf, sayChange, sayKnob, widened, type Knob, type Turned } from '../lib/knobs';
+import { changesOf, isTurned, knobsOf, lower, revisionOf, sayChange, sayKnob, upper, widened, type Knob, type Turned } from '../lib/knobs';
 import { answersChanged, useAnswer } from '../lib/live';
 import { firstFrame, momentOf } from '../lib/moment';
 import { newId } from '../lib/ids';
 import type { Burn, Container, Forecast, Recipe, Size } from '../lib/types';
 import { said } from '../lib/said';
+import { spotsOf, useEqualShares, type EqualShares } from '../lib/shares';
 import { num, unitOf } from '../lib/units';
 import { plural } from '../lib/when';
 import { Field } from './Field';
-import { FromAbove } from './FromAbove';
+import { FromAbove, SharesUnknown } from './FromAbove';
 import { Jars, LIFE_ROWS, momentRows, MomentSlider, RowsTable, type Row, type Shown } from './Jars';
 import { WaxLegend } from './JarCut';
 import { Await } from './Page';
@@ -24,6 +25,10 @@ import { Slide } from './Slide';
 
 const REST_MS = 350; // a finger that has not moved for this long rests
 const LIFE = 64; // sessions: to the end of any jar
+const EQUAL_AT_DOOR = ' '; // a list sent empty: the places by hand are taken away
+
+/** Places by hand, in the jar as wide as it stands, or in equal shares though the recipe has others; null: as the recipe has them. */
+type Own = Spot[] | 'equal' | null;
 
 interface WhatIfProps { recipe: Recipe; sizes: Size[]; shown: string | null; known: boolean; onKept: (text: string) => void }
 
@@ -43,7 +48,7 @@ interface TurningProps { recipe: Recipe; sizes: Size[]; shown: string; container
 function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps) {
   const knobs = useMemo(() => knobsOf(recipe, container, sizes, shown), [recipe, container, sizes, shown]);
   const [turned, setTurned] = useState<Turned>({});
-  const [own, setOwn] = useState<Spot[] | null>(null); // places by hand, in the jar as wide as it stands
+  const [own, setOwn] = useState<Own>(null);
   const [moving, setMoving] = useState(false);
   const [at, setAt] = useState(() => firstFrame(now.cut.frames));
   const rest = useRef(0);
@@ -59,6 +64,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
     stir();
   };
   const place = (i: number, to: Spot) => {
+    if (!layout.spots) return;
     setOwn(layout.spots.map((s, j) => (j === i ? to : s)).map((s) => ({ x: s.x / layout.k, y: s.y / layout.k })));
     stir();
   };
@@ -67,8 +73,10 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
     setOwn(null);
   };
   useEffect(() => () => clearTimeout(rest.current), []);
-  const layout = layoutOf(recipe, container, knobs, turned, own);
-  const changes = { ...changesOf(knobs, turned, sizes), ...(layout.byHand ? { places: layout.spots.map((s) => `${s.x.toFixed(1)} mm: ${s.y.toFixed(1)} mm`).join(', ') } : {}) };
+  const size = sizeOf(recipe, container, knobs, turned);
+  const equal = useEqualShares(container, size.asKept ? 0 : size.n, size.fill_mm, size.above, size.k !== 1);
+  const layout = { ...size, ...layoutOf(size, equal, own) };
+  const changes = { ...changesOf(knobs, turned, sizes), ...(layout.moved === 'hand' ? { places: layout.spots!.map((s) => `${s.x.toFixed(1)} mm: ${s.y.toFixed(1)} mm`).join(', ') } : {}), ...(layout.moved === 'equal' ? { places: EQUAL_AT_DOOR } : {}) };
   const any = Object.keys(changes).length > 0;
   const base = { path: `/api/recipes/${recipe.id}/what-if`, same: { wick: shown, revision: recipe.revision.number, sessions: LIFE, now: 'no', from: now.made_of.how } };
   const question: Question | null = !any ? null : {
@@ -83,7 +91,7 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
   const stands: Burn = any && asked.answer && !asked.fine && quick.answer ? quick.answer.then : now;
   const list: Shown[] = [
     { key: 'now', name: 'Now', under: sayCandle(knobs.filter((k) => k.key !== 'wick_count' || k.stands > 1), {}), burn: stands },
-    { key: 'if', name: 'If', under: any ? [sayCandle(knobs.filter((k) => isTurned(k, turned)), turned), layout.byHand && 'wicks moved'].filter(Boolean).join(', ') : 'nothing changed yet', burn: then ?? (asked.error ? null : now) },
+    { key: 'if', name: 'If', under: any ? [sayCandle(knobs.filter((k) => isTurned(k, turned)), turned), layout.moved && MOVED[layout.moved]].filter(Boolean).join(', ') : 'nothing changed yet', burn: then ?? (asked.error ? null : now) },
   ];
   const difference = { head: 'change', of: (r: Row) => change(r, stands, any ? then : null) };
   const refused = any ? asked.error : null;
@@ -101,12 +109,13 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
           {knobs.map((k) => <Slide key={k.key} knob={k} turned={turned} onTurn={(x) => turn(k, x)} />)}
           {any && <p class="actions"><button type="button" class="button small quiet-button" onClick={back}>All as it stands</button></p>}
         </div>
-        {layout.spots.length > 1 && (
+        {layout.n > 1 && (
           <div class="wi-layout">
             <h3>Where the wicks stand</h3>
-            <p class="field-help">From above, to scale, at the fill line. {layout.byHand ? 'Placed by hand.' : 'As the recipe has them, or in equal shares of the wax.'} Drag a wick, or choose it and use the arrow keys: {said('1 mm')} a step. Distances in {unitOf('mm')}.</p>
-            <FromAbove above={layout.above} spots={layout.spots} wall_mm={container.wall_mm} onMove={place} />
-            <p class="actions"><button type="button" class="button small" onClick={() => { setOwn(equalShares(layout.above, layout.spots.length).map((s) => ({ x: s.x / layout.k, y: s.y / layout.k }))); stir(); }}>Equal shares</button></p>
+            <p class="field-help">From above, to scale, at the fill line. {layout.stand} Drag a wick, or choose it and use the arrow keys: {said('1 mm')} a step. Distances in{'\u00a0'}{unitOf('mm')}.</p>
+            {!layout.spots && <SharesUnknown equal={equal} />}
+            <FromAbove above={layout.above} spots={layout.spots ?? []} wall_mm={container.wall_mm} onMove={place} />
+            <p class="actions"><button type="button" class="button small" disabled={layout.inShares} onClick={() => { setOwn('equal'); stir(); }}>Equal shares</button></p>
           </div>
         )}
         <div class="wi-time">
@@ -117,23 +126,39 @@ function Turning({ recipe, sizes, shown, container, now, onKept }: TurningProps)
       </div>
       <div class="wi-life">
         {!refused && <RowsTable of="What if" title="over its life" rows={LIFE_ROWS} list={list} last={difference} />}
-        {any && <Keep {...{ recipe, knobs, turned, changes, container, onKept }} places={layout.byHand ? layout.spots : null} />}
+        {any && <Keep {...{ recipe, knobs, turned, changes, container, onKept }} moved={layout.moved} spots={layout.spots} />}
       </div>
     </div>
   );
 }
 
-/** Where the wicks stand in the candle asked about: by hand, as the recipe has them, or in equal shares. */
-function layoutOf(recipe: Recipe, container: Container, knobs: Knob[], turned: Turned, own: Spot[] | null) {
+/** The jar of the candle asked about, and whether places told of the recipe hold in it as they are. */
+function sizeOf(recipe: Recipe, container: Container, knobs: Knob[], turned: Turned) {
   const r = recipe.revision;
   const wide = knobs.find((k) => k.key === 'inner_diameter')!;
   const k = (turned.inner_diameter ?? wide.stands) / wide.stands;
-  const at = aboveAt(container, turned.fill_height ?? r.fill_height_mm);
+  const fill_mm = turned.fill_height ?? r.fill_height_mm;
+  const at = aboveAt(container, fill_mm);
   const above = { ...at, long_mm: at.long_mm * k, across_mm: at.across_mm * k, corner_mm: at.corner_mm * k };
   const n = turned.wick_count ?? r.wick_count;
-  const byHand = n > 1 && own?.length === n;
-  const kept = n === r.wick_count && r.places?.length === n ? r.places.map((p) => ({ x: p.x_mm * k, y: p.y_mm * k })) : null;
-  return { k, above, byHand, spots: byHand ? own!.map((s) => ({ x: s.x * k, y: s.y * k })) : (kept ?? equalShares(above, n)) };
+  const kept = n === r.wick_count && r.places?.length === n ? spotsOf(r.places) : null;
+  const byHand = kept !== null && r.places_default === false;
+  return { k, fill_mm, above, n, kept, byHand, asKept: kept !== null && !byHand && k === 1 && fill_mm === r.fill_height_mm };
+}
+
+type Moved = 'hand' | 'equal';
+const MOVED: Record<Moved, string> = { hand: 'wicks moved', equal: 'wicks in equal shares' };
+
+/** Where its wicks stand: moved here, as the recipe has them, or in equal shares. */
+function layoutOf(size: ReturnType<typeof sizeOf>, equal: EqualShares, own: Own) {
+  const { k, n, kept } = size;
+  const wider = (spots: Spot[]): Spot[] => spots.map((s) => ({ x: s.x * k, y: s.y * k }));
+  const hand = n > 1 && Array.isArray(own) && own.length === n ? own : null;
+  const stays = size.byHand && own !== 'equal' ? kept : null;
+  const moved: Moved | null = hand ? 'hand' : size.byHand && own === 'equal' ? 'equal' : null;
+  const spots = hand ? wider(hand) : stays ? wider(stays) : size.asKept ? kept : equal.spots;
+  const stand = hand ? 'Placed by hand.' : stays ? 'As the recipe has them.' : 'In equal shares of the wax.';
+  return { moved, spots, stand, inShares: !hand && !stays };
 }
 
 const stateText = (busy: boolean, fine: boolean): string =>
@@ -160,11 +185,11 @@ function change(r: Row, a: Burn, b: Burn | null): string {
 }
 
 /** Keeping it: one thing changed is a test that tells something, several are not. */
-interface KeepProps { recipe: Recipe; knobs: Knob[]; turned: Turned; changes: Record<string, string>; container: Container; places: Spot[] | null; onKept: (text: string) => void }
+interface KeepProps { recipe: Recipe; knobs: Knob[]; turned: Turned; changes: Record<string, string>; container: Container; moved: Moved | null; spots: Spot[] | null; onKept: (text: string) => void }
 
-function Keep({ recipe, knobs, turned, changes, container, places, onKept }: KeepProps) {
+function Keep({ recipe, knobs, turned, changes, container, moved, spots, onKept }: KeepProps) {
   const list = knobs.filter((k) => isTurned(k, turned)).map((k) => sayChange(k, turned));
-  if (places) list.push('Wicks moved');
+  if (moved) list.push(upper(MOVED[moved]));
   const wide = knobs.find((k) => k.key === 'inner_diameter')!;
   const wider = isTurned(wide, turned);
   const given = wider ? `${container.name}, ${sayKnob(wide, turned.inner_diameter!).replace(/\u00a0/g, ' ')} wide` : '';
@@ -173,7 +198,7 @@ function Keep({ recipe, knobs, turned, changes, container, places, onKept }: Kee
   const jar = useRef({ width: 0, id: '' });
   const send = () => void form.submit(async (id) => {
     const body = revisionOf(changes, turned, recipe.revision, wide.stands);
-    if (places) body.places = spotsForDoor(places);
+    if (moved) body.places = moved === 'hand' && spots ? spotsForDoor(spots) : null;
     if (wider) {
       // the same width twice is the same jar: a lost answer makes no second one
       if (jar.current.width !== turned.inner_diameter) jar.current = { width: turned.inner_diameter!, id: newId() };
