@@ -266,9 +266,36 @@ static double relax_once(part *p)
     return largest;
 }
 
-// all wicks, from the row of largest y down, each row from left to right
+// Sorts n places from the largest y down, or from the smallest x up.
+static void sort_places(int n, bool by_x, ep_place *place)
+{
+    for (int i = 1; i < n; i++) {
+        const ep_place one = place[i];
+        int k = i;
+        for (; k > 0 && (by_x ? place[k - 1].x_m > one.x_m : place[k - 1].y_m < one.y_m); k--) {
+            place[k] = place[k - 1];
+        }
+        place[k] = one;
+    }
+}
+
+// Numbered as one reads: rows from the largest y down, each from left to right. Equal shares can
+// put a wick a little out of the row it stands in for the eye, so a row has some height.
+static void number_as_read(int n, double row_m, ep_place *place)
+{
+    sort_places(n, false, place);
+    for (int first = 0, end = 0; first < n; first = end) {
+        while (end < n && place[first].y_m - place[end].y_m <= row_m) {
+            end++;
+        }
+        sort_places(end - first, true, place + first);
+    }
+}
+
+// all wicks, with their images, numbered as one reads
 static void write_out(const part *p, double half_m, ep_place *out)
 {
+    const double row_m = 0.1 * half_m;
     int n = 0;
     for (int i = 0; i < p->a->n_spots; i++) {
         // to the micrometre: the digits beyond hang on when the rounds end
@@ -280,16 +307,10 @@ static void write_out(const part *p, double half_m, ep_place *out)
                 (down && (!p->a->flip_y || y_m == 0.0))) {
                 continue;
             }
-            const ep_place place = {left ? -x_m : x_m, down ? -y_m : y_m};
-            int k = n++;
-            for (; k > 0 && (out[k - 1].y_m < place.y_m ||
-                             (out[k - 1].y_m == place.y_m && out[k - 1].x_m > place.x_m));
-                 k--) {
-                out[k] = out[k - 1];
-            }
-            out[k] = place;
+            out[n++] = (ep_place){left ? -x_m : x_m, down ? -y_m : y_m};
         }
     }
+    number_as_read(n, row_m, out);
 }
 
 // Eq. G15: how far from good an arrangement is; 1 if every share were a circle round its wick

@@ -139,9 +139,10 @@ typedef struct ep_place {
 /// of it as that allows; of rows, two rows, 2-1-2, diamonds and rings, the arrangement is taken
 /// whose wax lies nearest to its wick and whose wicks keep off the wall, one that ep_places_check
 /// accepts before one that it refuses. Listed row by row from large y to small, in a row from small
-/// x to large. Mirror images are exact, and a wick on an axis has 0.0 there: both axes are mirrors
-/// for 1, 2, 4 and 6 wicks and most 3 and 5 in long plans, else one of them. Same vessel, same
-/// layout, to the micrometre. Takes about 1 ms.
+/// x to large; a row takes in what lies less than a tenth of the half length deeper. Mirror images
+/// are exact, and a wick on an axis has 0.0 there: both axes are mirrors for 1, 2, 4 and 6 wicks
+/// and most 3 and 5 in long plans, else one of them. Same vessel, same layout, to the micrometre.
+/// Takes about 1 ms.
 void ep_places_default(const ep_vessel *v, double height_m, int n_wicks, ep_place *out);
 
 /// Least distances of a layout at a height: wick to wall, wick to wick (infinite for one). Metres.
