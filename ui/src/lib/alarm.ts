@@ -1,12 +1,14 @@
 // Sound and vibration when readings are due. A browser lets a page sound only after it was touched
 // once; until then the page says so. A phone that sleeps rings when it is woken.
 
+import { bell } from './watch';
+
 const KEY = 'bench:sound';
 const RUNG = 'bench:rung';
 
 let audio: AudioContext | null = null;
 let lock: { release: () => Promise<void> } | null = null;
-const watchers = new Set<() => void>();
+export const soundChanged = bell();
 
 export const soundOn = (): boolean => localStorage.getItem(KEY) !== 'off';
 
@@ -16,21 +18,14 @@ export const canSound = (): boolean => audio?.state === 'running';
 export function setSound(on: boolean): void {
   localStorage.setItem(KEY, on ? 'on' : 'off');
   if (on) beep([660]);
-  tell();
+  soundChanged.ring();
 }
-
-export function watchSound(f: () => void): () => void {
-  watchers.add(f);
-  return () => void watchers.delete(f);
-}
-
-const tell = (): void => watchers.forEach((f) => f());
 
 /** The first touch or key lets the page sound. */
 export function readyOnTouch(): void {
   const wake = () => {
     audio ??= typeof AudioContext === 'undefined' ? null : new AudioContext();
-    void audio?.resume().then(tell);
+    void audio?.resume().then(soundChanged.ring);
     if (canSound() || !audio) for (const kind of ['pointerdown', 'keydown']) removeEventListener(kind, wake);
   };
   for (const kind of ['pointerdown', 'keydown']) addEventListener(kind, wake);

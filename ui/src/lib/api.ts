@@ -1,5 +1,6 @@
 // The one way to the HTTP door. A refusal carries the field it is about; "away" means no answer came.
 import { syncClock } from './clock';
+import { bell } from './watch';
 
 /** One mistake of what was typed: which field, and a sentence with value and range. */
 export interface Mistake { field: string; text: string }
@@ -95,17 +96,12 @@ function refusal(http: number, answer: unknown): Refused {
 }
 
 let away = false;
-const watchers = new Set<() => void>();
+export const awayChanged = bell();
 
 function setAway(now: boolean): void {
   if (now === away) return;
   away = now;
-  for (const tell of watchers) tell();
+  awayChanged.ring();
 }
 
 export const isAway = (): boolean => away;
-
-export function watchAway(tell: () => void): () => void {
-  watchers.add(tell);
-  return () => watchers.delete(tell);
-}

@@ -1,11 +1,11 @@
 // A burn session as the bench sees it: what the server knows plus what is typed and not yet sent.
-import { useEffect, useState } from 'preact/hooks';
-import { outboxItems, sentItems, watchOutbox } from './outbox';
+import { outboxItems, outboxChanged, sentItems } from './outbox';
 import type { OutItem } from './db';
 import type { Conflict, Reading, ReadingKind, Session, SessionCandle } from './types';
 import { guess } from './guess';
 import { minutes } from './when';
 import { readingValue } from './reading';
+import { useWatched } from './watch';
 
 export interface BenchReading {
   id: string; candle_id: string; code: string; kind: string; label: string; shown: string; minute: number;
@@ -15,11 +15,7 @@ export interface BenchReading {
   conflict: Conflict | null;
 }
 
-export function useOutbox(): OutItem[] {
-  const [items, setItems] = useState(outboxItems);
-  useEffect(() => watchOutbox(() => setItems(outboxItems())), []);
-  return items;
-}
+export const useOutbox = (): OutItem[] => useWatched(outboxChanged, outboxItems);
 
 /** What was typed here: waiting, refused, or sent so lately that no answer has it yet. */
 export function useTyped(): { items: OutItem[]; sent: OutItem[] } {

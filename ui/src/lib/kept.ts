@@ -1,16 +1,16 @@
 // Whether this browser keeps the pages themselves, to open them while the computer is away: asks for the
 // worker that does (src/worker) and says what became of it. Browsers lend it to encrypted pages alone, and
 // to those of the very computer they run on.
-import { useEffect, useState } from 'preact/hooks';
+import { bell, useWatched } from './watch';
 
 export type Kept = 'coming' | 'kept' | 'unencrypted' | 'unable';
 
 let now: Kept = 'coming';
-const watchers = new Set<() => void>();
+const changed = bell();
 
 function told(next: Kept): void {
   now = next;
-  for (const tell of watchers) tell();
+  changed.ring();
 }
 
 /** Once the page itself is there: what it needs first must not wait for what is kept for later. */
@@ -36,13 +36,4 @@ export function renewPages(): void {
   if (now === 'kept') void navigator.serviceWorker.getRegistration().then((r) => r?.update()).catch(() => undefined);
 }
 
-export function useKept(): Kept {
-  const [state, setState] = useState(now);
-  useEffect(() => {
-    const tell = () => setState(now);
-    tell();
-    watchers.add(tell);
-    return () => void watchers.delete(tell);
-  }, []);
-  return state;
-}
+export const useKept = (): Kept => useWatched(changed, () => now);

@@ -2,6 +2,7 @@
 import { useCallback, useEffect, useState } from 'preact/hooks';
 import { Away, Refused, getJson } from './api';
 import { db } from './db';
+import { bell } from './watch';
 
 export interface Answer<T> {
   data: T | null;
@@ -15,13 +16,13 @@ export interface Answer<T> {
 interface Kept { answer: unknown; at: number; version: number }
 
 const memory = new Map<string, Kept>();
-const watchers = new Set<() => void>();
+const changed = bell();
 let version = 0;
 
 /** Something was written: every answer on screen is asked for again. */
 export function answersChanged(): void {
   version++;
-  for (const tell of watchers) tell();
+  changed.ring();
 }
 
 /** Answers of the burn engine: large, slow to make, and never stored in the browser. */
@@ -126,8 +127,7 @@ export function useAnswer<T>(path: string | null, every_ms = 0): Answer<T> {
   const failed = state.error !== null;
   useEffect(() => {
     if (!path || (computed(path) && !failed)) return;
-    watchers.add(reload);
-    return () => void watchers.delete(reload);
+    return changed.watch(reload);
   }, [path, failed, reload]);
 
   useEffect(() => {

@@ -1,15 +1,16 @@
 // How old what stands on the page is while the computer is away: gathered from every answer shown, to be
 // said once, at the head of the page.
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect } from 'preact/hooks';
+import { bell, useWatched } from './watch';
 
 interface Old { at: number; waiting: boolean }
 
 const shown = new Map<object, Old>();
-const watchers = new Set<() => void>();
+const changes = bell();
 
 function changed(change: () => void): void {
   change();
-  for (const tell of watchers) tell();
+  changes.ring();
 }
 
 /** An answer on the page is of that time; null when it is of now. `waiting` while a newer one may yet come. */
@@ -30,13 +31,4 @@ function ages(): Ages | null {
   return list.length ? { oldest: Math.min(...at), newest: Math.max(...at), waiting: list.some((o) => o.waiting) } : null;
 }
 
-export function useAges(): Ages | null {
-  const [now, setNow] = useState(ages);
-  useEffect(() => {
-    const tell = () => setNow(ages());
-    tell();
-    watchers.add(tell);
-    return () => void watchers.delete(tell);
-  }, []);
-  return now;
-}
+export const useAges = (): Ages | null => useWatched(changes, ages);

@@ -1,15 +1,16 @@
 // Bench writes: kept in the browser's database first, then sent in the order typed. An item leaves
 // only when the server has answered. Ids are made here, so sending one twice changes nothing.
-import { Away, Refused, isAway, postJson, watchAway, type Mistake } from './api';
+import { Away, Refused, awayChanged, isAway, postJson, type Mistake } from './api';
 import { db, type OutItem } from './db';
 import { answersChanged } from './live';
+import { bell } from './watch';
 import type { Finding } from './types';
 
 type Outcome = { kind: 'sent'; answer: unknown } | { kind: 'kept' } | { kind: 'refused'; mistakes: Mistake[] };
 
 let items: OutItem[] = [];
 let sent: OutItem[] = []; // just arrived: shown until the next answer of the server has them
-const watchers = new Set<() => void>();
+export const outboxChanged = bell();
 const outcomes = new Map<string, (o: Outcome) => void>();
 let stopListener: ((findings: Finding[], sessionId: string) => void) | null = null;
 let sending = false;
@@ -17,16 +18,11 @@ const faults = new Map<string, number>();
 
 function changed(next: OutItem[]): void {
   items = next;
-  for (const tell of watchers) tell();
+  outboxChanged.ring();
 }
 
 export const outboxItems = (): OutItem[] => items;
 export const sentItems = (): OutItem[] => sent;
-
-export function watchOutbox(tell: () => void): () => void {
-  watchers.add(tell);
-  return () => watchers.delete(tell);
-}
 
 /** Called with stop-now findings whenever an answer carries some, however late it was sent. */
 export function onStop(listener: typeof stopListener): void {
@@ -36,7 +32,7 @@ export function onStop(listener: typeof stopListener): void {
 export async function startOutbox(): Promise<void> {
   changed(await (await db()).getAll('outbox'));
   window.addEventListener('online', () => void flush());
-  watchAway(() => { if (!isAway()) void flush(); }); // another page of the workshop was answered
+  awayChanged.watch(() => { if (!isAway()) void flush(); }); // another page of the workshop was answered
   document.addEventListener('visibilitychange', () => void flush());
   setInterval(() => void flush(), 4000);
   void flush();

@@ -1,33 +1,27 @@
 // Addresses of the pages: plain paths; the server answers unknown ones with index.html.
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect } from 'preact/hooks';
+import { bell, useWatched } from './watch';
 
 export interface Place { path: string; query: URLSearchParams }
 
-const watchers = new Set<() => void>();
+const moved = bell();
+window.addEventListener('popstate', moved.ring);
+let last: Place & { href: string } | null = null;
 
+/** The same place is the same object. */
 function here(): Place {
-  return { path: location.pathname.replace(/\/+$/, '') || '/', query: new URLSearchParams(location.search) };
+  const { href } = location;
+  if (last?.href !== href) last = { href, path: location.pathname.replace(/\/+$/, '') || '/', query: new URLSearchParams(location.search) };
+  return last;
 }
 
 export function go(to: string, replace = false): void {
   if (replace) history.replaceState(null, '', to);
   else history.pushState(null, '', to);
-  for (const tell of watchers) tell();
+  moved.ring();
 }
 
-export function usePlace(): Place {
-  const [place, setPlace] = useState(here);
-  useEffect(() => {
-    const tell = () => setPlace(here());
-    watchers.add(tell);
-    window.addEventListener('popstate', tell);
-    return () => {
-      watchers.delete(tell);
-      window.removeEventListener('popstate', tell);
-    };
-  }, []);
-  return place;
-}
+export const usePlace = (): Place => useWatched(moved, here);
 
 /** Ordinary links stay inside the page unless the maker asks for a new tab. */
 export function takeLinks(): void {

@@ -1,24 +1,14 @@
 // What changed without the page changing, for those who hear the page: one quiet line that is always there,
 // so that what is put into it is read out.
-import { useEffect, useState } from 'preact/hooks';
+import { bell, useWatched } from './watch';
 
-let line = '';
-let turn = 0;
-const watchers = new Set<() => void>();
+let said = { line: '', turn: 0 };
+const changed = bell();
 
 export function say(text: string): void {
-  line = text;
-  turn++;
-  for (const tell of watchers) tell();
+  said = { line: text, turn: said.turn + 1 };
+  changed.ring();
 }
 
 /** `turn` changes with every call: the same words twice are read out twice. */
-export function useLine(): { line: string; turn: number } {
-  const [, redraw] = useState(0);
-  useEffect(() => {
-    const tell = () => redraw(turn);
-    watchers.add(tell);
-    return () => void watchers.delete(tell);
-  }, []);
-  return { line, turn };
-}
+export const useLine = (): { line: string; turn: number } => useWatched(changed, () => said);

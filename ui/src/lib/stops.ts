@@ -1,29 +1,24 @@
 // Stop-now findings that came back with a reading, kept per session until the page is left for good.
-import { useEffect, useState } from 'preact/hooks';
 import { ring } from './alarm';
 import { useAnswer } from './live';
+import { bell, useWatched } from './watch';
 import type { Finding, Session, VerdictPage } from './types';
 
 const found = new Map<string, Finding[]>();
-const watchers = new Set<() => void>();
+const changed = bell();
 
 export const stopsOf = {
   get: (sessionId: string): Finding[] => found.get(sessionId) ?? [],
   add(findings: Finding[], sessionId: string): void {
     found.set(sessionId, [...(found.get(sessionId) ?? []), ...findings]);
-    for (const tell of watchers) tell();
+    changed.ring();
     ring(`${sessionId}!${findings.map((f) => f.requirement + (f.candle ?? '') + f.readings.join('')).join()}`, true);
-  },
-  watch(tell: () => void): () => void {
-    watchers.add(tell);
-    return () => void watchers.delete(tell);
   },
 };
 
 /** Stop-now findings: those an answer just brought, and those the verdict still holds for this session. */
 export function useStops(session: Session): Finding[] {
-  const [fresh, setFresh] = useState<Finding[]>(stopsOf.get(session.id));
-  useEffect(() => stopsOf.watch(() => setFresh(stopsOf.get(session.id))), [session.id]);
+  const fresh = useWatched(changed, () => stopsOf.get(session.id), session.id);
   const recipes = session.open ? [...new Set(session.candles.map((c) => c.recipe_id))] : [];
   const ask = (i: number) => (recipes[i] ? `/api/recipes/${recipes[i]}/verdict` : null);
   const verdicts = [useAnswer<VerdictPage>(ask(0)), useAnswer<VerdictPage>(ask(1)), useAnswer<VerdictPage>(ask(2))];

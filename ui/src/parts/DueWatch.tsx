@@ -1,12 +1,13 @@
 // On every page: what is due at the bench, said in the top line, with a sound and a buzz when it comes due.
-import { useEffect, useState } from 'preact/hooks';
-import { canSound, keepAwake, ring, setSound, soundOn, watchSound } from '../lib/alarm';
+import { useEffect } from 'preact/hooks';
+import { canSound, keepAwake, ring, setSound, soundChanged, soundOn } from '../lib/alarm';
 import { useOutbox } from '../lib/bench';
 import { useNow } from '../lib/clock';
 import { waitingSessions, type Waits } from '../lib/due';
 import { ahead, seed, useAnswer } from '../lib/live';
 import { withTyped } from '../lib/lit';
 import { say } from '../lib/say';
+import { useWatched } from '../lib/watch';
 import type { Today } from '../lib/types';
 
 /** `here` is the session whose own page is open: it says by itself what is due. */
@@ -41,13 +42,12 @@ const words = (w: Waits): string =>
 
 /** On or off, for this device; and whether it can be heard at all. */
 export function SoundSwitch() {
-  const [, redraw] = useState(0);
-  useEffect(() => watchSound(() => redraw((n) => n + 1)), []);
-  const on = soundOn();
+  const on = useWatched(soundChanged, soundOn);
+  const heard = useWatched(soundChanged, canSound);
   return (
     <p class="sound">
       <button type="button" class="link" aria-pressed={on} onClick={() => setSound(!on)}>{on ? 'Reminders sound and buzz here' : 'Reminders are silent here'}</button>
-      {on && !canSound() && <span class="quiet"> Touch the page once so that it may sound.</span>}
+      {on && !heard && <span class="quiet"> Touch the page once so that it may sound.</span>}
     </p>
   );
 }

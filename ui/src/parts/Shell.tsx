@@ -1,11 +1,12 @@
 // What stands round every page: the name, the ways to go, and whether the server hears us.
 import type { ComponentChildren } from 'preact';
-import { useEffect, useState } from 'preact/hooks';
-import { isAway, watchAway } from '../lib/api';
+import { useState } from 'preact/hooks';
+import { awayChanged, isAway } from '../lib/api';
 import { useOutbox } from '../lib/bench';
 import { spoken } from '../lib/form';
 import { drop, flush, hangs } from '../lib/outbox';
 import { useLine } from '../lib/say';
+import { useWatched } from '../lib/watch';
 import { plural } from '../lib/when';
 import { DueWatch } from './DueWatch';
 import { TermNote } from './Term';
@@ -53,9 +54,8 @@ function Said() {
 /** Things typed and not yet sent, or refused: never out of sight. */
 function Waiting() {
   const items = useOutbox();
-  const [away, setAway] = useState(isAway);
+  const away = useWatched(awayChanged, isAway);
   const [open, setOpen] = useState(false);
-  useEffect(() => watchAway(() => setAway(isAway())), []);
   if (!items.length && !away) return <div class="waiting" role="status" />;
   const refused = items.filter((i) => i.refused).length;
   const waiting = items.length - refused;

@@ -1,29 +1,22 @@
 // Help beside a word of the trade: the word itself, dotted, or a mark beside a label or a title that names it.
 // It opens a note with the meaning; Escape, its button, Tab or a tap elsewhere closes it, and the focus goes back.
-import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import { useFirst } from '../lib/first';
 import { focusAfter } from '../lib/focus';
 import { pieces, termIn, type Term } from '../lib/terms';
+import { bell, useWatched } from '../lib/watch';
 
 interface Opened { term: Term; by: HTMLElement }
 
 let opened: Opened | null = null;
-const watchers = new Set<() => void>();
+const changed = bell();
 
 function open(next: Opened | null): void {
   opened = next;
-  for (const tell of watchers) tell();
+  changed.ring();
 }
 
-function useOpened(): Opened | null {
-  const [now, set] = useState(opened);
-  useEffect(() => {
-    const tell = () => set(opened);
-    watchers.add(tell);
-    return () => void watchers.delete(tell);
-  }, []);
-  return now;
-}
+const useOpened = (): Opened | null => useWatched(changed, () => opened);
 
 function Opener({ term, cls, label, children }: { term: Term; cls: string; label?: string; children: string }) {
   const now = useOpened();
